@@ -1,0 +1,3 @@
+from lexiconforge.cli import main
+
+raise SystemExit(main())

