@@ -17,7 +17,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _HOMES = {
-    "Build": "building",
+    "Account": "building",
     "BuildOptions": "building",
     "Choice": "wordlists",
     "ChoiceError": "wordlists",
@@ -27,7 +27,7 @@ _HOMES = {
     "SourceError": "sources",
     "WordList": "wordlists",
     "WriteError": "export.folder",
-    "build_tables": "building",
+    "build": "building",
     "csv_text": "export.tables",
     "links": "linking",
     "load_lexicon": "lexicon",
@@ -37,7 +37,6 @@ _HOMES = {
     "tag": "allophones",
     "word_list": "wordlists",
     "words": "lexicon",
-    "write_build": "building",
 }
 
 __all__ = sorted(_HOMES)

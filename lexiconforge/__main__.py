@@ -1,3 +1,3 @@
-from lexiconforge.cli import main
+from lexiconforge.cli import entry
 
-raise SystemExit(main())
+entry()

@@ -23,6 +23,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import NamedTuple
@@ -46,8 +47,10 @@ ALLOPHONE_IPA = {
 _BEFORE_REACH, _AFTER_REACH = 3, 4
 
 
-class Rule(NamedTuple):
-    """One row of the rule table. ``before`` and ``after`` are context names, empty = any."""
+@dataclass(frozen=True, eq=False, slots=True)
+class Rule:
+    """One row of the rule table. ``before`` and ``after`` are context names, empty = any. Each row is itself
+    and no other, so that it can be a key."""
 
     name: str
     before: tuple[str, ...]
@@ -69,13 +72,9 @@ class Context(NamedTuple):
 
 
 class Token(NamedTuple):
-    """One t: where it stands and which rule decided. ``before`` and ``after`` are symbols."""
+    """One t: where it stands among the symbols, counted from 0, and which rule decided."""
 
     phone_index: int
-    before: str
-    after: str
-    stress_before: str
-    stress_after: str
     rule: Rule
 
 
@@ -202,8 +201,17 @@ def decide(before: str, after: str) -> Rule:
     raise ValueError(f"no rule for a t after {before!r} and before {after!r}")
 
 
+def rule_between(left: tuple[str, ...], right: tuple[str, ...]) -> Rule:
+    """The rule for a t between these symbols, as many on either side as there are.
+
+    >>> rule_between(("W", "AO1"), ("ER0", "#")).allophone
+    'tap'
+    """
+    return _rule_near(left[-_BEFORE_REACH:], right[:_AFTER_REACH])
+
+
 @cache
-def _rule_between(left: tuple[str, ...], right: tuple[str, ...]) -> Rule:
+def _rule_near(left: tuple[str, ...], right: tuple[str, ...]) -> Rule:
     return decide(context_before(left), context_after(right))
 
 
@@ -218,27 +226,30 @@ def tag(symbols: Sequence[str]) -> list[Token]:
     >>> tag("AE1 T + AO1 L".split())[0].rule.allophone
     'tap'
     """
-    tokens = []
     padded = (PAUSE, *symbols, PAUSE)
-    for place, symbol in enumerate(padded):
-        if symbol != "T":
-            continue
-        left = padded[place - _BEFORE_REACH if place > _BEFORE_REACH else 0 : place]
-        right = padded[place + 1 : place + 1 + _AFTER_REACH]
-        tokens.append(
-            Token(
-                place - 1,
-                left[-1],
-                right[0],
-                _nearest_stress(padded[place - 1 :: -1]),
-                _nearest_stress(padded[place + 1 :]),
-                _rule_between(left, right),
-            )
+    return [
+        Token(
+            place - 1,
+            _rule_near(
+                padded[place - _BEFORE_REACH if place > _BEFORE_REACH else 0 : place],
+                padded[place + 1 : place + 1 + _AFTER_REACH],
+            ),
         )
-    return tokens
+        for place, symbol in enumerate(padded)
+        if symbol == "T"
+    ]
 
 
-def _nearest_stress(symbols: Sequence[str]) -> str:
+def nearest_stress(symbols: Sequence[str], place: int) -> tuple[str, str]:
+    """Stress digits of the nearest vowels before and after a symbol, ``""`` where a pause comes first.
+
+    >>> nearest_stress("W AO1 T ER0".split(), 2)
+    ('1', '0')
+    """
+    return _first_stress(symbols[place - 1 :: -1] if place else ()), _first_stress(symbols[place + 1 :])
+
+
+def _first_stress(symbols: Sequence[str]) -> str:
     for symbol in symbols:
         if symbol == PAUSE:
             break

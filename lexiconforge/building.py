@@ -1,18 +1,20 @@
 """The main job: every table and list of a build, made once and handed to the export.
 
-Room: calls the makers in order and names the files; decides nothing about words or sounds.
+Room: calls the makers in order and names the files; decides nothing about words or sounds. The T tokens are
+made on a second core while the rest is made on the first.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import asdict, dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lexiconforge import __version__
-from lexiconforge.export.folder import delivery
+from lexiconforge.export.folder import beside, delivery
 from lexiconforge.export.manifest import credits_text, manifest_text
 from lexiconforge.export.tables import csv_text
 from lexiconforge.lexicon import Lexicon, load_lexicon, t_tokens, words
@@ -42,33 +44,73 @@ class BuildOptions:
 
 
 @dataclass(frozen=True)
-class Build:
-    """``tables`` by file name, in the order they are written; ``left_out`` counts words by reason, over all
-    lists, each word once."""
+class Account:
+    """What a build did: data rows by file, in the order of the files, and the words that screening kept out
+    of the lists by reason, each word once."""
 
-    tables: dict[str, pd.DataFrame]
+    rows: dict[str, int]
     left_out: dict[str, int]
 
 
-def build_tables(
-    options: BuildOptions,
+def build(
+    folder: Path,
+    options: BuildOptions | None = None,
     lexicon: Lexicon | None = None,
     step: Callable[[str], None] = lambda name: None,
-) -> Build:
-    """Every table of a build. ``step`` is told the name of each before it is made.
+) -> Account:
+    """Write every table and list, the manifest and the credits into a folder: all files or none.
 
-    Tables: ``t_tokens.csv``, ``words.csv``, ``lists/*.csv``, ``links.csv``, and ``left_out.csv``, the words
-    that screening kept out of each list, down to the list's last word.
+    ``step`` is told what comes next. Files: ``t_tokens.csv``, ``words.csv``, ``lists/*.csv``, ``links.csv``;
+    ``left_out.csv``, the words that screening kept out of each list, down to the list's last word;
+    ``manifest.json``, ``SOURCES.md``. The same sources and options give the same bytes.
+
+    Raises :class:`lexiconforge.export.folder.WriteError` and :class:`lexiconforge.sources.SourceError`.
     """
+    options = options or BuildOptions()
+    step("sources")
+    lexicon = lexicon or load_lexicon()
+    rows: dict[str, int] = {}
+    with delivery(folder) as scratch:
+        lexicon.uses  # noqa: B018 - both halves below read it
+        tokens = partial(_write_tokens, lexicon, scratch / "t_tokens.csv")
+        with beside(tokens) as finish:
+            for name, table in _tables(lexicon, options, step):
+                path = scratch / name
+                path.parent.mkdir(exist_ok=True)
+                path.write_text(csv_text(table), encoding="utf-8", newline="")
+                rows[name] = len(table)
+                if name == "left_out.csv":
+                    left_out = _count_reasons(table)
+            step("t_tokens.csv")
+            rows = {"t_tokens.csv": finish(), **rows}
+        (scratch / "SOURCES.md").write_text(credits_text(SOURCES), encoding="utf-8", newline="")
+        text = manifest_text(
+            scratch,
+            version=__version__,
+            options=asdict(options) | {"include": sorted(options.include)},
+            sources=SOURCES,
+            rows=rows,
+            left_out=left_out,
+        )
+        (scratch / "manifest.json").write_text(text, encoding="utf-8", newline="")
+        step("")
+    return Account(rows, left_out)
+
+
+def _write_tokens(lexicon: Lexicon, path: Path) -> int:
+    table = t_tokens(lexicon)
+    path.write_text(csv_text(table), encoding="utf-8", newline="")
+    return len(table)
+
+
+def _tables(
+    lexicon: Lexicon, options: BuildOptions, step: Callable[[str], None]
+) -> Iterator[tuple[str, pd.DataFrame]]:
+    """Every table but the T tokens, by file name."""
     import pandas as pd
 
-    step("loading the sources")
-    lexicon = lexicon or load_lexicon()
-    tables: dict[str, pd.DataFrame] = {}
-    step("t_tokens.csv")
-    tables["t_tokens.csv"] = t_tokens(lexicon)
     step("words.csv")
-    tables["words.csv"] = words(lexicon)
+    yield "words.csv", words(lexicon)
     left_out: list[pd.DataFrame] = []
     for target in LISTS:
         step(f"lists/{target.name}.csv")
@@ -82,38 +124,15 @@ def build_tables(
                 limit=options.size,
             ),
         )
-        tables[f"lists/{target.name}.csv"] = made.rows
         left_out.append(made.left_out.assign(list=target.name))
+        yield f"lists/{target.name}.csv", made.rows
     step("links.csv")
-    tables["links.csv"] = links(
-        lexicon, load_word_pairs(), LinkChoice(include=tuple(options.include))
-    )
-    all_left_out = pd.concat(left_out, ignore_index=True)[list(LEFT_OUT_COLUMNS)]
-    tables["left_out.csv"] = all_left_out
-    reasons = all_left_out.drop_duplicates("word")["reason"]
+    choice = LinkChoice(include=tuple(options.include))
+    yield "links.csv", links(lexicon, load_word_pairs(), choice)
+    yield "left_out.csv", pd.concat(left_out, ignore_index=True)[list(LEFT_OUT_COLUMNS)]
+
+
+def _count_reasons(left_out: pd.DataFrame) -> dict[str, int]:
+    reasons = left_out.drop_duplicates("word")["reason"]
     counts = Counter(reason for cell in reasons for reason in cell.split("; "))
-    return Build(tables, dict(sorted(counts.items())))
-
-
-def write_build(built: Build, options: BuildOptions, folder: Path) -> None:
-    """Write a build with its manifest and credits into a folder, all files or none.
-
-    Raises :class:`lexiconforge.export.folder.WriteError`.
-    """
-    with delivery(folder) as scratch:
-        rows = {}
-        for name, table in built.tables.items():
-            path = scratch / name
-            path.parent.mkdir(exist_ok=True)
-            path.write_text(csv_text(table), encoding="utf-8", newline="")
-            rows[name] = len(table)
-        (scratch / "SOURCES.md").write_text(credits_text(SOURCES), encoding="utf-8", newline="")
-        text = manifest_text(
-            scratch,
-            version=__version__,
-            options=asdict(options) | {"include": sorted(options.include)},
-            sources=SOURCES,
-            rows=rows,
-            left_out=built.left_out,
-        )
-        (scratch / "manifest.json").write_text(text, encoding="utf-8", newline="")
+    return dict(sorted(counts.items()))

@@ -8,7 +8,7 @@ takes a word, gives another; imports the sources.
 from __future__ import annotations
 
 import csv
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 
@@ -31,11 +31,11 @@ class Families:
     """Lemma and family of a word.
 
     ``pronunciations`` is the dictionary: a derivation must also sound like its base, so that *hater* goes
-    to *hate* and not to *hat*. ``known`` are the words that may stand for a family.
+    to *hate* and not to *hat*. ``known`` tells whether a word may stand for a family.
     """
 
     def __init__(
-        self, pronunciations: Mapping[str, Sequence[Phones]], known: Collection[str]
+        self, pronunciations: Mapping[str, Sequence[Phones]], known: Callable[[str], bool]
     ) -> None:
         self._pronunciations = pronunciations
         self._known = known
@@ -46,7 +46,8 @@ class Families:
     def lemma(self, word: str) -> str:
         """Base form: of a plural the singular, of a verb form the infinitive, of a possessive the noun.
 
-        >>> Families({}, ()).lemma("waited"), Families({}, ()).lemma("city's")
+        >>> families = Families({}, str.islower)
+        >>> families.lemma("waited"), families.lemma("city's")
         ('wait', 'city')
         """
         if word.endswith(("'s", "s'")) and word[:-2] in self._pronunciations:
@@ -59,7 +60,7 @@ class Families:
         """The base that stands for the whole family.
 
         >>> pronunciations = {"wait": ["W EY1 T".split()], "waiter": ["W EY1 T ER0".split()]}
-        >>> families = Families(pronunciations, {"wait", "waiter"})
+        >>> families = Families(pronunciations, str.islower)
         >>> families.family("waiters"), families.family("water")
         ('wait', 'water')
         """
@@ -97,10 +98,10 @@ class Families:
 
     def _sounds_like(self, base: str, word: str) -> bool:
         """Does the word begin with the sounds of the base, but for a final vowel?"""
-        if base not in self._known:
+        if base not in self._pronunciations or not self._known(base):
             return False
-        for longer in self._pronunciations.get(word, ()):
-            for shorter in self._pronunciations.get(base, ()):
+        for longer in self._pronunciations[word] if word in self._pronunciations else ():
+            for shorter in self._pronunciations[base]:
                 size = len(shorter) - (shorter[-1][-1] in "012")
                 if _segments(longer[:size]) == _segments(shorter[:size]):
                     return True

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import phones as arpabet
 from lexiconforge import wordparts
-from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, PAUSE, Rule, Token, rules, tag
+from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, PAUSE, Rule, Token, nearest_stress, rules, tag
 from lexiconforge.families import Families
 from lexiconforge.screening import Screen, Verdict
 from lexiconforge.sources.american_words import AmericanWords, load_american_words
@@ -34,7 +34,7 @@ TOKEN_COLUMNS = (
 )  # fmt: skip
 WORD_COLUMNS = (
     "word", "rank", "zipf", "per_million", "band", "syllables", "stress", "phones", "ipa",
-    "allophones", "lemma", "family", "level", "part_of_speech", "proper_name", "abbreviation",
+    "allophones", "lemma", "family", "proper_name", "abbreviation",
     "spelling", "sensitive", "known_word",
 )  # fmt: skip
 
@@ -81,7 +81,7 @@ class Lexicon:
     @cached_property
     def families(self) -> Families:
         """Lemmas and families of words."""
-        return Families(self.pronunciations, self.american.lower)
+        return Families(self.pronunciations, self.american.in_lower_case)
 
     @cached_property
     def levels(self) -> Levels:
@@ -92,7 +92,7 @@ class Lexicon:
     def _screen(self) -> Screen:
         rank = self.frequencies.rank
         return Screen(
-            [word for word in rank if word in self.pronunciations],
+            self.pronunciations.keys() & rank.keys(),
             self.families,
             self.american,
             rank,
@@ -112,17 +112,33 @@ class Lexicon:
 
     def listed(self, word: str) -> Sequence[Phones]:
         """The pronunciations of a word in the dictionary's order, empty if it has none."""
-        return self.pronunciations.get(word, ())
+        return self.pronunciations[word] if word in self.pronunciations else ()
 
+    @cached_property
     def with_t(self) -> list[str]:
         """Words that have a t in some pronunciation and a frequency, the commonest first."""
         rank = self.frequencies.rank
-        found = [
-            word
-            for word, listed in self.pronunciations.items()
-            if word in rank and any("T" in phones for phones in listed)
-        ]
-        return sorted(found, key=rank.__getitem__)
+        return sorted(
+            (word for word in self.pronunciations.with_phone("T") if word in rank),
+            key=rank.__getitem__,
+        )
+
+    @cached_property
+    def uses(self) -> dict[Rule, list[tuple[int, int]]]:
+        """Where each rule decides a t of a word that has a frequency: pairs of the word's place in
+        :attr:`with_t` and the place of the t among the t's of its main pronunciation."""
+        uses: dict[Rule, list[tuple[int, int]]] = {rule: [] for rule in rules()}
+        for n, word in enumerate(self.with_t):
+            phones = self.main_phones(word)
+            known = self._tags.get((word, phones))
+            if known:
+                tokens = known.tokens
+            else:
+                reading = self._read(word, phones)
+                tokens = tag(reading.symbols if reading else phones)
+            for place, token in enumerate(tokens):
+                uses[token.rule].append((n, place))
+        return uses
 
     def main_phones(self, word: str) -> Phones:
         """The pronunciation that stands for a word: the first listed that has a t, else the first.
@@ -131,6 +147,8 @@ class Lexicon:
         t is the one this library is about.
         """
         listed = self.pronunciations[word]
+        if len(listed) == 1 or "T" in listed[0]:
+            return listed[0]
         return next((phones for phones in listed if "T" in phones), listed[0])
 
     def tag_phones(self, word: str, phones: Phones) -> WordTag:
@@ -141,12 +159,14 @@ class Lexicon:
         return self._tags[key]
 
     def _tag_afresh(self, word: str, phones: Phones) -> WordTag:
-        reading = wordparts.read(word, phones, self.pronunciations, self._parts)
-        tokens = tag(reading.symbols)
-        if reading.symbols is phones:
-            return WordTag(tokens, [], "")
+        reading = self._read(word, phones)
+        if reading is None:
+            return WordTag(tag(phones), [], "")
         return WordTag(
-            [t._replace(phone_index=reading.places[t.phone_index]) for t in tokens],
+            [
+                token._replace(phone_index=reading.places[token.phone_index])
+                for token in tag(reading.symbols)
+            ],
             [
                 reading.places[i + 1]
                 for i, symbol in enumerate(reading.symbols)
@@ -154,6 +174,9 @@ class Lexicon:
             ],
             reading.note,
         )
+
+    def _read(self, word: str, phones: Phones) -> wordparts.Reading | None:
+        return wordparts.read(word, phones, self.pronunciations, self._parts)
 
     def ipa(self, word: str, phones: Phones, tagged: WordTag | None = None) -> str:
         """Broad IPA of one pronunciation with the usual allophone of every t."""
@@ -191,6 +214,7 @@ def t_tokens(lexicon: Lexicon, words: Iterable[str] | None = None) -> pd.DataFra
     >>> t_tokens(load_lexicon(), ["water"])[["letters", "allophone"]].values.tolist()
     [['t', 'tap']]
     """
+    import numpy as np
     import pandas as pd
 
     from lexiconforge.spelling import align_t
@@ -198,47 +222,54 @@ def t_tokens(lexicon: Lexicon, words: Iterable[str] | None = None) -> pd.DataFra
     spellings: list[str] = []
     readings: list[Phones] = []
     numbers: list[int] = []
-    for word in lexicon.pronunciations if words is None else words:
+    for word in lexicon.pronunciations.with_phone("T") if words is None else words:
         for number, phones in enumerate(lexicon.listed(word), start=1):
             if "T" in phones:
                 spellings.append(word)
                 readings.append(phones)
                 numbers.append(number)
     starts, ends = align_t(spellings, readings)
-    rows: list[tuple[object, ...]] = []
-    deciding: list[Rule] = []
-    for word, number, phones, starts_of, ends_of in zip(
-        spellings, numbers, readings, starts, ends, strict=True
-    ):
-        tagged = lexicon.tag_phones(word, phones)
-        joined = " ".join(phones)
-        last = len(phones) - 1
-        for token, start, end in zip(tagged.tokens, starts_of, ends_of, strict=True):
-            place = token.phone_index
-            deciding.append(token.rule)
-            rows.append(
-                (
-                    word,
-                    number,
-                    joined,
-                    place,
-                    word[start:end],
-                    start if end > start else None,
-                    "initial" if place == 0 else "final" if place == last else "medial",
-                    phones[place - 1] if place else PAUSE,
-                    phones[place + 1] if place < last else PAUSE,
-                    token.stress_before,
-                    token.stress_after,
-                    tagged.note,
-                )
-            )
-    names = [name for name in TOKEN_COLUMNS if name not in _OF_RULE]
-    columns: dict[str, Sequence[object]] = dict(
-        zip(names, zip(*rows, strict=True) if rows else [()] * len(names), strict=True)
-    )
-    columns |= {name: [of_rule(rule) for rule in deciding] for name, of_rule in _OF_RULE.items()}
-    table = pd.DataFrame({name: columns[name] for name in TOKEN_COLUMNS})
-    table["letters_start"] = table["letters_start"].astype("Int64")
+    tags = [lexicon.tag_phones(word, phones) for word, phones in zip(spellings, readings, strict=True)]
+    counts = [len(tagged.tokens) for tagged in tags]
+    tokens = [token for tagged in tags for token in tagged.tokens]
+    owner = np.repeat(np.arange(len(tags)), counts)
+    places = np.array([token.phone_index for token in tokens], dtype=np.int64)
+    last = np.array([len(phones) - 1 for phones in readings], dtype=np.int64)[owner]
+    firsts, lasts = (np.array([n for row in rows for n in row], dtype=np.int64) for rows in (starts, ends))
+    around = [
+        (
+            phones[place - 1] if place else PAUSE,
+            phones[place + 1] if place + 1 < len(phones) else PAUSE,
+            *nearest_stress(phones, place),
+        )
+        for phones, tagged in zip(readings, tags, strict=True)
+        for place, _ in tagged.tokens
+    ]
+    before, after, stress_before, stress_after = zip(*around, strict=True) if around else [()] * 4
+
+    def spread(values: Sequence[object]) -> np.ndarray:
+        return np.repeat(np.array(values, dtype=object), counts)
+
+    words_of = spread(spellings)
+    columns: dict[str, object] = {
+        "word": words_of,
+        "pronunciation_no": np.repeat(np.array(numbers, dtype=np.int64), counts),
+        "phones": spread([" ".join(phones) for phones in readings]),
+        "phone_index": places,
+        "letters": [
+            word[first:end] for word, first, end in zip(words_of, firsts.tolist(), lasts.tolist(), strict=True)
+        ],
+        "letters_start": pd.array(firsts, dtype="Int64"),
+        "position": np.select([places == 0, places == last], ["initial", "final"], "medial").astype(object),
+        "before": before,
+        "after": after,
+        "stress_before": stress_before,
+        "stress_after": stress_after,
+        "note": spread([tagged.note for tagged in tags]),
+    }
+    columns |= {name: [of_rule(rule) for _, rule in tokens] for name, of_rule in _OF_RULE.items()}
+    table = pd.DataFrame({name: pd.Series(columns[name]) for name in TOKEN_COLUMNS})
+    table.loc[firsts == lasts, "letters_start"] = pd.NA
     return table
 
 
@@ -250,8 +281,7 @@ def words(lexicon: Lexicon, only: Sequence[str] | None = None) -> pd.DataFrame:
     occurrences per million words; ``band``, thousand of ranks, 1 = ranks 1 to 1000; ``syllables``;
     ``stress``, the digits of the vowels in order; ``phones``, ARPAbet of the pronunciation that stands for
     the word; ``ipa``, broad, with the usual allophones; ``allophones``, the usual one of each t in order;
-    ``lemma`` and ``family`` (:mod:`lexiconforge.families`); ``level``, CEFR, empty where the source has
-    none, and ``part_of_speech`` (:mod:`lexiconforge.sources.levels`); the screening
+    ``lemma`` and ``family`` (:mod:`lexiconforge.families`); the screening
     (:mod:`lexiconforge.screening`): ``proper_name``, ``abbreviation``, ``spelling``, ``sensitive``,
     ``known_word``.
 
@@ -261,10 +291,10 @@ def words(lexicon: Lexicon, only: Sequence[str] | None = None) -> pd.DataFrame:
     import numpy as np
     import pandas as pd
 
-    chosen = lexicon.with_t() if only is None else list(only)
+    chosen = lexicon.with_t if only is None else list(only)
     frequencies = lexicon.frequencies
     rank = np.array([frequencies.rank[word] for word in chosen], dtype=np.int64)
-    zipf = np.round(9 - np.array([frequencies.centibels[word] for word in chosen]) / 100, 2)
+    zipf = np.round(9 - np.array([frequencies.centibels(word) for word in chosen]) / 100, 2)
     verdicts = lexicon.verdicts(chosen)
     stress, phones_of, ipa, allophones = [], [], [], []
     for word in chosen:
@@ -288,8 +318,6 @@ def words(lexicon: Lexicon, only: Sequence[str] | None = None) -> pd.DataFrame:
             "allophones": allophones,
             "lemma": [lexicon.families.lemma(word) for word in chosen],
             "family": [lexicon.families.family(word) for word in chosen],
-            "level": [lexicon.levels.of(word).level for word in chosen],
-            "part_of_speech": ["; ".join(lexicon.levels.of(w).parts_of_speech) for w in chosen],
             "proper_name": [verdict.proper_name for verdict in verdicts],
             "abbreviation": [verdict.abbreviation for verdict in verdicts],
             "spelling": [verdict.spelling for verdict in verdicts],
@@ -315,9 +343,8 @@ def rule_table(lexicon: Lexicon) -> pd.DataFrame:
 
     decided: Counter[str] = Counter(
         token.rule.name
-        for word, listed in lexicon.pronunciations.items()
-        for phones in listed
-        if "T" in phones
+        for word in lexicon.pronunciations.with_phone("T")
+        for phones in lexicon.listed(word)
         for token in lexicon.tag_phones(word, phones).tokens
     )
     whole = decided.total()

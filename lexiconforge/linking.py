@@ -6,15 +6,16 @@ rule table, reached by putting the two words side by side with a ``+`` between.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import phones as arpabet
-from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, Token, tag
+from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, PAUSE, Rule, rule_between
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.screening import EXCLUSIONS
-from lexiconforge.sources.word_pairs import WordPairs
+from lexiconforge.sources.word_pairs import PAIR_COLUMNS
 from lexiconforge.wordlists import ChoiceError
 
 if TYPE_CHECKING:
@@ -46,135 +47,119 @@ class LinkChoice:
                 raise ChoiceError(f"no left-out kind {name!r}; there are: {', '.join(EXCLUSIONS)}")
 
 
-def links(lexicon: Lexicon, pairs: WordPairs, choice: LinkChoice | None = None) -> pd.DataFrame:
+def links(
+    lexicon: Lexicon, pairs: pd.DataFrame, choice: LinkChoice | None = None
+) -> pd.DataFrame:
     """Word pairs in which the next word's start makes the final t a tap or a nasal tap, commonest first.
 
-    Both words are read in the pronunciation that stands for them, without a pause between. Columns
-    (:data:`LINK_COLUMNS`): ``count``, occurrences in the source of the pairs; ``per_million``, the same per
-    million of all its pairs; ``association``, pointwise mutual information in bits (Church and Hanks 1990;
-    NLTK's ``BigramAssocMeasures.pmi`` on all pairs of the source), 0 where the two meet as often as chance
-    has it; ``environment`` to ``rule`` as in :func:`lexiconforge.lexicon.t_tokens`, ``ipa`` that of the whole
-    phrase; ``coverage``, the share (0 to 1) of all such meetings that the pairs down to this row account for,
-    screened-out pairs counted in the whole.
+    ``pairs`` has the columns of :func:`lexiconforge.sources.word_pairs.load_word_pairs`. Both words are read
+    in the pronunciation that stands for them, without a pause between. Columns (:data:`LINK_COLUMNS`):
+    ``count``, occurrences in the source of the pairs; ``per_million``, the same per million of all its
+    pairs; ``association``, pointwise mutual information in bits over all pairs of the source (Church and Hanks
+    1990; the measure that NLTK calls ``pmi``), 0 where the two meet as often as chance has it;
+    ``environment`` to ``rule`` as in :func:`lexiconforge.lexicon.t_tokens`, ``ipa`` that of the whole
+    phrase; ``coverage``, the share (0 to 1) of all such meetings that the pairs down to this row account
+    for, screened-out pairs counted in the whole.
 
+    >>> import pandas as pd
     >>> from lexiconforge.lexicon import load_lexicon
-    >>> links(load_lexicon(), {("at", "all"): 3, ("at", "tall"): 2})[["first", "second"]].values.tolist()
+    >>> pairs = pd.DataFrame({"first": ["at", "at"], "second": ["all", "tall"], "count": [3, 2]})
+    >>> links(load_lexicon(), pairs)[["first", "second"]].values.tolist()
     [['at', 'all']]
     """
     import pandas as pd
 
     choice = choice or LinkChoice()
     candidates = _candidates(lexicon, pairs)
-    whole = sum(count for _, _, count, _ in candidates)
+    whole = sum(candidate.count for candidate in candidates)
     candidates = [
-        row
-        for row in candidates
-        if choice.first in ("", row[0]) and choice.second in ("", row[1])
+        candidate
+        for candidate in candidates
+        if choice.first in ("", candidate.first) and choice.second in ("", candidate.second)
     ]
     candidates = _screened(lexicon, candidates, choice.include)
     if choice.limit is not None:
         candidates = candidates[: choice.limit]
-    measure = _Association(pairs)
+    firsts = pairs.groupby("first", sort=False)["count"].sum().to_dict()
+    seconds = pairs.groupby("second", sort=False)["count"].sum().to_dict()
+    total = int(pairs["count"].sum())
     covered = 0
     rows = []
-    for first, second, count, token in candidates:
+    for first, second, count, rule in candidates:
         covered += count
+        chance = firsts[first] * seconds[second] / total
         rows.append(
             (
                 first,
                 second,
                 count,
-                round(count / measure.total * 1e6, 4),
-                round(measure.of(first, second), 2),
-                token.rule.environment,
-                token.rule.allophone,
-                phrase_ipa(lexicon, first, second, token),
-                token.rule.also_heard,
-                token.rule.name,
+                round(count / total * 1e6, 4),
+                round(math.log2(count / chance), 2),
+                rule.environment,
+                rule.allophone,
+                phrase_ipa(lexicon, first, second, rule),
+                rule.also_heard,
+                rule.name,
                 round(covered / whole, 4),
             )
         )
     return pd.DataFrame(rows, columns=list(LINK_COLUMNS))
 
 
-_Candidate = tuple[str, str, int, Token]
+class _Candidate(NamedTuple):
+    first: str
+    second: str
+    count: int
+    rule: Rule
 
 
-def _candidates(lexicon: Lexicon, pairs: WordPairs) -> list[_Candidate]:
+def _candidates(lexicon: Lexicon, pairs: pd.DataFrame) -> list[_Candidate]:
     """Pairs of dictionary words that link, by falling count, then in the order of the alphabet."""
-    rank = lexicon.frequencies.rank
-    ends: dict[str, bool] = {}
+    words = set(pairs["first"]) | set(pairs["second"])
+    known = {w for w in words if w in lexicon.frequencies.rank and w in lexicon.pronunciations}
+    phones = {word: lexicon.main_phones(word) for word in known}
+    ending = {word for word in known if phones[word][-1] == "T"}
+    possible = pairs[pairs["first"].isin(ending) & pairs["second"].isin(known)]
     found = []
-    for (first, second), count in pairs.items():
-        if first not in ends:
-            listed = lexicon.listed(first) if first in rank else ()
-            ends[first] = any(phones[-1] == "T" for phones in listed)
-        if not ends[first] or second not in rank or second not in lexicon.pronunciations:
-            continue
-        token = link_token(lexicon, first, second)
-        if token is not None and token.rule.allophone in LINKING:
-            found.append((first, second, count, token))
-    return sorted(found, key=lambda row: (-row[2], row[0], row[1]))
+    for first, second, count in zip(*(possible[name].tolist() for name in PAIR_COLUMNS), strict=True):
+        rule = rule_across(phones[first], phones[second])
+        if rule.allophone in LINKING:
+            found.append(_Candidate(first, second, count, rule))
+    return sorted(found, key=lambda row: (-row.count, row.first, row.second))
 
 
-def link_token(lexicon: Lexicon, first: str, second: str) -> Token | None:
-    """The t that ends the first word, read before the second; None if it does not end in one.
+def rule_across(first: Sequence[str], second: Sequence[str]) -> Rule:
+    """The rule for the t that ends one pronunciation, said in one breath with the next.
 
-    >>> from lexiconforge.lexicon import load_lexicon
-    >>> link_token(load_lexicon(), "not", "at").rule.allophone
+    >>> rule_across(["AE1", "T"], ["AO1", "L"]).allophone      # at all
     'tap'
+    >>> rule_across(["AE1", "T"], ["T", "EH1", "N"]).allophone   # at ten
+    'unreleased stop'
     """
-    phones = lexicon.main_phones(first)
-    if phones[-1] != "T":
-        return None
-    # Three phones on either side are all that the rules look at.
-    symbols = [*phones[-4:], JUNCTURE, *lexicon.main_phones(second)[:3]]
-    place = min(len(phones), 4) - 1
-    return next(token for token in tag(symbols) if token.phone_index == place)
+    return rule_between((PAUSE, *first[:-1]), (JUNCTURE, *second, PAUSE))
 
 
 def _screened(
     lexicon: Lexicon, candidates: list[_Candidate], include: Sequence[str]
 ) -> list[_Candidate]:
-    words = list(dict.fromkeys(word for row in candidates for word in row[:2]))
+    words = list(dict.fromkeys(word for pair in candidates for word in (pair.first, pair.second)))
     clean = {
         word
         for word, verdict in zip(words, lexicon.verdicts(words), strict=True)
         if not set(verdict.reasons) - set(include)
     }
-    return [row for row in candidates if row[0] in clean and row[1] in clean]
+    return [pair for pair in candidates if pair.first in clean and pair.second in clean]
 
 
-def phrase_ipa(lexicon: Lexicon, first: str, second: str, token: Token) -> str:
-    """Broad IPA of two words, the t between them as this token has it; ``‿`` marks the link.
+def phrase_ipa(lexicon: Lexicon, first: str, second: str, rule: Rule) -> str:
+    """Broad IPA of two words, the t between them as this rule has it; ``‿`` marks the link.
 
     >>> from lexiconforge.lexicon import load_lexicon
-    >>> phrase_ipa(load_lexicon(), "at", "all", link_token(load_lexicon(), "at", "all"))
+    >>> phrase_ipa(load_lexicon(), "at", "all", rule_across(["AE1", "T"], ["AO1", "L"]))
     'æɾ‿ɔl'
     """
     before, after = lexicon.main_phones(first), lexicon.main_phones(second)
-    symbols = [ALLOPHONE_IPA[t.rule.allophone] for t in lexicon.tag_phones(first, before).tokens]
-    symbols[-1] = ALLOPHONE_IPA[token.rule.allophone]
-    junctures = lexicon.tag_phones(first, before).junctures
-    return f"{arpabet.ipa(before, symbols, junctures)}‿{lexicon.ipa(second, after)}"
-
-
-class _Association:
-    """Pointwise mutual information, the counts of single words being sums over all pairs."""
-
-    def __init__(self, pairs: WordPairs) -> None:
-        from nltk.metrics.association import BigramAssocMeasures
-
-        self._pmi = BigramAssocMeasures.pmi
-        self._pairs: Mapping[tuple[str, str], int] = pairs
-        self._firsts: dict[str, int] = {}
-        self._seconds: dict[str, int] = {}
-        self.total = 0
-        for (first, second), count in pairs.items():
-            self._firsts[first] = self._firsts.get(first, 0) + count
-            self._seconds[second] = self._seconds.get(second, 0) + count
-            self.total += count
-
-    def of(self, first: str, second: str) -> float:
-        margins = (self._firsts[first], self._seconds[second])
-        return float(self._pmi(self._pairs[first, second], margins, self.total))
+    tagged = lexicon.tag_phones(first, before)
+    symbols = [ALLOPHONE_IPA[token.rule.allophone] for token in tagged.tokens]
+    symbols[-1] = ALLOPHONE_IPA[rule.allophone]
+    return f"{arpabet.ipa(before, symbols, tagged.junctures)}‿{lexicon.ipa(second, after)}"

@@ -8,7 +8,7 @@ by base form, what no source covers: violence, sex and drugs, and names that are
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -76,7 +76,7 @@ class Screen:
 
     def __init__(
         self,
-        candidates: Iterable[str],
+        candidates: Collection[str],
         families: Families,
         american: AmericanWords,
         rank: Mapping[str, int],
@@ -91,9 +91,7 @@ class Screen:
         self._american_spellings = frozenset(self._british.values())
         self._rude = count_lists()
         self._families = families
-        self._capitals = share_capitalised(
-            [w for w in candidates if w not in american.lower or w in american.capital]
-        )
+        self._capitals = share_capitalised(candidates)
 
     def verdicts(
         self, words: Sequence[str], phones: Sequence[Sequence[str]]
@@ -104,7 +102,9 @@ class Screen:
 
     def _verdict(self, word: str, abbreviation: bool) -> Verdict:
         base = word.removesuffix("'s").removesuffix("'")
-        lower = word in self._american.lower or base in self._american.lower
+        lower = self._american.in_lower_case(word) or (
+            base != word and self._american.in_lower_case(base)
+        )
         return Verdict(
             proper_name=self._is_name(base, lower),
             abbreviation=abbreviation,
@@ -118,12 +118,14 @@ class Screen:
         if base in _judged() and _judged()[base] == "name":
             return True
         capitals = self._capitals.get(base, 0.0)
-        if base not in self._american.capital:
-            return not lower and capitals >= MOSTLY_CAPITAL
-        if not lower or capitals >= MOSTLY_CAPITAL:
+        if not lower:
+            return capitals >= MOSTLY_CAPITAL or self._american.with_capital(base)
+        if capitals < OFTEN_CAPITAL or not self._american.with_capital(base):
+            return False
+        if capitals >= MOSTLY_CAPITAL:
             return True
         common = self._rank.get(base, COMMON_RANK + 1) <= COMMON_RANK
-        return common and capitals >= OFTEN_CAPITAL and self._level(base) in ("C1", "C2")
+        return common and self._level(base) in ("C1", "C2")
 
     def _spelling(self, word: str, lower: bool) -> str:
         if word in self._british:

@@ -39,7 +39,7 @@ _PHONE_COUNT = len(VOWELS | CONSONANTS)
 _CODES = 128
 _LETTER_NUMBER = np.array([_ALPHABET.get(chr(code), 0) for code in range(_CODES)], dtype=np.int64)
 _LETTER_SILENCE = np.array(
-    [_SILENT_LETTERS.get(chr(code), _SILENT) for code in range(_CODES)], dtype=np.int32
+    [_SILENT_LETTERS.get(chr(code), _SILENT) for code in range(_CODES)], dtype=np.int16
 )
 _BATCH = 2048
 
@@ -142,12 +142,12 @@ def _align_batch(
     depth = np.array([len(phones) for phones in pronunciations])
 
     letters = np.zeros((count, width + _LONGEST), dtype=np.int64)
-    silent = np.zeros((count, width + 1), dtype=np.int32)
+    silent = np.zeros((count, width + 1), dtype=np.int16)
     characters = np.array(words, dtype=f"U{width}").view(np.uint32).reshape(count, width)
     characters = np.minimum(characters, _CODES - 1)
     letters[:, :width] = _LETTER_NUMBER[characters]
     silent[:, 1:] = np.where(characters > 0, _LETTER_SILENCE[characters], 0)
-    skipped = silent.cumsum(axis=1, dtype=np.int32)
+    skipped = silent.cumsum(axis=1, dtype=np.int16)
     graphemes = []
     packed = np.zeros((count, width), dtype=np.int64)
     for size in range(_LONGEST):
@@ -161,7 +161,7 @@ def _align_batch(
 
     # spelled[p]: cheapest cost of phones 0..p-1 ending right at a letter; reached[p]: with the letters
     # after it allowed to be silent.
-    spelled = np.full((int(depth.max()) + 1, count, width + 1), _IMPOSSIBLE, dtype=np.int32)
+    spelled = np.full((int(depth.max()) + 1, count, width + 1), _IMPOSSIBLE, dtype=np.int16)
     reached = np.empty_like(spelled)
     spelled[0, :, 0] = 0
     reached[0] = skipped

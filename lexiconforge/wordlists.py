@@ -169,14 +169,9 @@ def word_list(lexicon: Lexicon, choice: Choice) -> WordList:
     """
     import pandas as pd
 
-    whole = 0.0
-    chosen: list[_Candidate] = []
-    for word in lexicon.with_t():
-        places = _places(lexicon, word, choice)
-        if places:
-            rank = lexicon.frequencies.rank[word]
-            whole += len(places) * lexicon.frequencies.share(word)
-            chosen.append(_Candidate(word, rank, places))
+    chosen = _candidates(lexicon, choice)
+    share = lexicon.frequencies.share
+    whole = sum(len(candidate.places) * share(candidate.word) for candidate in chosen)
     chosen = [candidate for candidate in chosen if _fits(lexicon, candidate, choice)]
     kept, left_out = _screened(lexicon, chosen, choice)
     groups = _grouped(lexicon, kept, choice)
@@ -191,14 +186,17 @@ def word_list(lexicon: Lexicon, choice: Choice) -> WordList:
     )
 
 
-def _places(lexicon: Lexicon, word: str, choice: Choice) -> tuple[int, ...]:
-    tagged = lexicon.tag_phones(word, lexicon.main_phones(word))
-    return tuple(
-        place
-        for place, token in enumerate(tagged.tokens)
-        if choice.allophone in ("", token.rule.allophone)
-        and choice.environment in ("", token.rule.environment)
-    )
+def _candidates(lexicon: Lexicon, choice: Choice) -> list[_Candidate]:
+    """Every word with a t of this allophone in this environment, commonest first."""
+    found: dict[int, list[int]] = {}
+    for rule, uses in lexicon.uses.items():
+        if choice.allophone in ("", rule.allophone) and choice.environment in ("", rule.environment):
+            for n, place in uses:
+                found.setdefault(n, []).append(place)
+    rank = lexicon.frequencies.rank
+    return [
+        _Candidate(word := lexicon.with_t[n], rank[word], tuple(sorted(found[n]))) for n in sorted(found)
+    ]
 
 
 def _fits(lexicon: Lexicon, candidate: _Candidate, choice: Choice) -> bool:
@@ -265,6 +263,7 @@ def _rows(
     share = lexicon.frequencies.share
     words = [group[0].word for group in groups]
     starts, ends = align_t(words, [lexicon.main_phones(word) for word in words])
+    variants = _variants(lexicon, words)
     rows: list[tuple[object, ...]] = []
     covered = 0.0
     covered_with_family = 0.0
@@ -298,7 +297,7 @@ def _rows(
                 "; ".join(parts),
                 _joined(token.rule.environment for token in tokens),
                 _joined(token.rule.allophone for token in tokens),
-                _also_heard(lexicon, candidate, spans),
+                _also_heard(tokens, spans, variants.get(word, [])),
                 round(covered / whole, 4),
                 round(covered_with_family / whole, 4),
                 lexicon.families.lemma(word),
@@ -332,26 +331,36 @@ def _joined(names: Iterable[str]) -> str:
     return "; ".join(dict.fromkeys(names))
 
 
-def _also_heard(lexicon: Lexicon, candidate: _Candidate, spans: list[tuple[int, int]]) -> str:
-    """What the rules give besides the usual allophone, and what the other pronunciations give."""
+def _variants(lexicon: Lexicon, words: Sequence[str]) -> dict[str, list[dict[int, str]]]:
+    """The usual allophones by the first letter of each t, for every other pronunciation of these words."""
     from lexiconforge.spelling import align_t
 
-    tokens = _tokens(lexicon, candidate)
-    usual = [token.rule.allophone for token in tokens]
+    spellings, readings = [], []
+    for word in words:
+        main = lexicon.main_phones(word)
+        for phones in lexicon.listed(word):
+            if phones != main:
+                spellings.append(word)
+                readings.append(phones)
+    starts, _ = align_t(spellings, readings)
+    found: dict[str, list[dict[int, str]]] = {}
+    for word, phones, starts_of in zip(spellings, readings, starts, strict=True):
+        tokens = lexicon.tag_phones(word, phones).tokens
+        usual = [token.rule.allophone for token in tokens]
+        found.setdefault(word, []).append(dict(zip(starts_of, usual, strict=True)))
+    return found
+
+
+def _also_heard(
+    tokens: Sequence[Token], spans: Sequence[tuple[int, int]], variants: Sequence[dict[int, str]]
+) -> str:
+    """What the rules give besides the usual allophone, and what the other pronunciations give."""
     heard = list(
         dict.fromkeys(name for token in tokens for name in token.rule.also_heard.split("; ") if name)
     )
-    main = lexicon.main_phones(candidate.word)
-    others = [phones for phones in lexicon.listed(candidate.word) if phones != main]
-    if others:
-        starts, _ = align_t([candidate.word] * len(others), others)
-        for phones, starts_of in zip(others, starts, strict=True):
-            by_letter = dict(
-                zip(starts_of, lexicon.tag_phones(candidate.word, phones).tokens, strict=True)
-            )
-            for (start, _), here in zip(spans, usual, strict=True):
-                token = by_letter.get(start)
-                there = token.rule.allophone if token else "elided"
-                if there != here and f"{there} (variant)" not in heard:
-                    heard = [name for name in heard if name != there] + [f"{there} (variant)"]
+    for by_letter in variants:
+        for token, (start, _) in zip(tokens, spans, strict=True):
+            there = by_letter.get(start, "elided")
+            if there != token.rule.allophone and f"{there} (variant)" not in heard:
+                heard = [name for name in heard if name != there] + [f"{there} (variant)"]
     return "; ".join(heard)

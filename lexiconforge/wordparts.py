@@ -10,8 +10,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Mapping, Sequence
-from functools import cache
+from collections.abc import Collection, Mapping, Sequence
 from importlib.resources import files
 from itertools import islice
 from typing import NamedTuple
@@ -47,8 +46,7 @@ class Reading(NamedTuple):
     note: str
 
 
-@cache
-def single_words() -> dict[str, tuple[Phones, str, str]]:
+def _single_words() -> dict[str, tuple[Phones, str, str]]:
     """The table of single words: reading, reason, source."""
     with files("lexiconforge").joinpath("data", "readings.csv").open(encoding="utf-8") as table:
         return {
@@ -57,29 +55,34 @@ def single_words() -> dict[str, tuple[Phones, str, str]]:
         }
 
 
+_SINGLE_WORDS = _single_words()
+
+
 def leans(word: str) -> bool:
     """Does the word lean on the one before, so that its first t can tap after a vowel?
 
     >>> leans("tomorrow"), leans("tomato")
     (True, False)
     """
-    return word in single_words() and single_words()[word][0][0] == "="
+    return word in _SINGLE_WORDS and _SINGLE_WORDS[word][0][0] == "="
 
 
-def parts_of_compounds(pronunciations: Pronunciations, rank: Mapping[str, int]) -> Pronunciations:
-    """The words that a compound may be made of, with their pronunciations. ``rank`` is in order of rank."""
-    return {
-        word: pronunciations[word]
+def parts_of_compounds(
+    pronunciations: Pronunciations, rank: Mapping[str, int]
+) -> frozenset[str]:
+    """The words that a compound may be made of. ``rank`` is in order of rank."""
+    return frozenset(
+        word
         for word, place in islice(rank.items(), RARE_PART)
         if place <= (RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART)
         and word in pronunciations
-    }
+    )
 
 
 def read(
-    word: str, phones: Phones, pronunciations: Pronunciations, parts: Pronunciations
-) -> Reading:
-    """The symbols that the rules should see for this pronunciation of this word.
+    word: str, phones: Phones, pronunciations: Pronunciations, parts: Collection[str]
+) -> Reading | None:
+    """The symbols that the rules should see for this pronunciation of this word, None if just its phones.
 
     ``pronunciations`` holds the dictionary, ``parts`` what a compound may be made of
     (:func:`parts_of_compounds`).
@@ -88,14 +91,15 @@ def read(
     >>> " ".join(read("setup", ("S", "EH1", "T", "AH2", "P"), parts, parts).symbols)
     'S EH1 T + AH2 P'
     """
-    if word in single_words():
-        symbols, reason, _ = single_words()[word]
+    single = _SINGLE_WORDS.get(word)
+    if single is not None:
+        symbols, reason, _ = single
         if _frame(symbols) == _frame(phones):
             return Reading(symbols, _places(symbols), reason)
-    cuts = _junctures(word, phones, parts)
+    cuts = _junctures(word, phones, pronunciations, parts) if "T" in phones[1:-1] else ()
     schwas = _hidden_schwas(word, phones, pronunciations)
     if not cuts and not schwas:
-        return Reading(phones, range(len(phones)), "")
+        return None
     symbols_out: list[str] = []
     places: list[int] = []
     for place, phone in enumerate(phones):
@@ -128,28 +132,23 @@ def _segments(phones: Sequence[str]) -> list[str]:
     return [phone.rstrip("012") for phone in phones]
 
 
-def _junctures(word: str, phones: Phones, parts: Pronunciations) -> set[int]:
+def _junctures(
+    word: str, phones: Phones, pronunciations: Pronunciations, parts: Collection[str]
+) -> set[int]:
     """Phone indexes before which the second part of a compound begins, a T at most one phone away.
 
     Both parts must be words common enough, their pronunciations must join up to this one, the first must
     keep a stress and the second a full vowel: that is what tells *set + up* from *port + ray*.
     """
     found: set[int] = set()
-    if "T" not in phones[1:-1]:
-        return found
     segments: list[str] | None = None
     for cut in range(2, len(word) - 1):
-        if "t" not in word[max(0, cut - 3) : cut + 1]:
-            continue
-        left = parts.get(word[:cut].rstrip("-"))
-        if left is None:
-            continue
-        right = parts.get(word[cut:])
-        if right is None:
+        left, right = word[:cut], word[cut:]
+        if left not in parts or right not in parts:
             continue
         if segments is None:
             segments = _segments(phones)
-        for first in left:
+        for first in pronunciations[left]:
             size = len(first)
             if size >= len(phones) or "T" not in phones[size - 2 : size + 1]:
                 continue
@@ -157,7 +156,7 @@ def _junctures(word: str, phones: Phones, parts: Pronunciations) -> set[int]:
                 continue
             if any(
                 segments[size:] == _segments(second) and _full_still(second, phones[size:])
-                for second in right
+                for second in pronunciations[right]
             ):
                 found.add(size)
                 break
@@ -184,13 +183,14 @@ def _hidden_schwas(word: str, phones: Phones, pronunciations: Pronunciations) ->
     its r becomes ER0.
     """
     schwas = {}
-    if match := _HIDDEN_L.match(word):
-        for base in pronunciations.get(match.group(1) + "e", ()):
+    if "tl" in word and (match := _HIDDEN_L.match(word)):
+        base_word = match.group(1) + "e"
+        for base in pronunciations[base_word] if base_word in pronunciations else ():
             size = len(base) - 3
             if base[size:] == ("T", "AH0", "L") and phones[: size + 2] == (*base[:size], "T", "L"):
                 schwas[size + 1] = "AH0"
-    if "tr" not in word and _HIDDEN_R.search(word):
+    if "R" in phones and "tr" not in word and _HIDDEN_R.search(word):
         for place in range(2, len(phones)):
-            if phones[place - 1 : place + 1] == ("T", "R"):
+            if phones[place] == "R" and phones[place - 1] == "T":
                 schwas[place] = "ER0"
     return schwas

@@ -33,31 +33,28 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.building import BuildOptions, build_tables, write_build
-    from lexiconforge.export.folder import WriteError
+    from lexiconforge.building import BuildOptions, build
+    from lexiconforge.wordlists import LISTS
 
-    chosen = BuildOptions(size=options.size, all_forms=options.all_forms, include=options.include)
     folder = Path(options.out)
-    if folder.exists() and not folder.is_dir():
-        raise WriteError(f"{folder} is a file, not a folder; choose another place with --out")
     watched = sys.stderr.isatty()
 
     def step(name: str) -> None:
         if watched:
             print(f"\r\x1b[K{name}", end="", file=sys.stderr, flush=True)
 
-    built = build_tables(chosen, step=step)
-    step("")
-    write_build(built, chosen, folder)
-    tokens, words = built.tables["t_tokens.csv"], built.tables["words.csv"]
-    print(f"wrote {folder}:")
-    print(f"  t_tokens.csv  {len(tokens):6,}  every t of every pronunciation")
-    print(f"  words.csv     {len(words):6,}  words with a t and a frequency")
-    for name, table in built.tables.items():
-        if name.startswith("lists/"):
-            print(f"  {name}  {len(table):,}")
-    print(f"  links.csv     {len(built.tables['links.csv']):6,}  word pairs that link")
-    counts = ", ".join(f"{name} {count}" for name, count in built.left_out.items())
-    print(f"left out of the lists, named in left_out.csv: {counts or 'nothing'}")
-    print("who made the data, on what terms: SOURCES.md and manifest.json")
+    chosen = BuildOptions(size=options.size, all_forms=options.all_forms, include=options.include)
+    account = build(folder, chosen, step=step)
+    meant = {
+        "t_tokens.csv": "every t of every pronunciation",
+        "words.csv": "words with a t and a frequency",
+        "links.csv": "word pairs that link with a tap",
+        "left_out.csv": "words kept out of the lists, with the reason",
+    } | {f"lists/{target.name}.csv": target.title for target in LISTS}
+    print(f"in {folder}:")
+    for name, count in account.rows.items():
+        print(f"  {name:<42} {count:7,}  {meant[name]}")
+    counts = ", ".join(f"{name} {count}" for name, count in account.left_out.items())
+    print(f"left out, by reason: {counts or 'nothing'}")
+    print("who made the data, on what terms: SOURCES.md; for programs: manifest.json")
     return 0

@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
+import signal
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 _UNFINISHED = ".unfinished-"
@@ -65,6 +66,44 @@ def _alone_in(folder: Path) -> Iterator[None]:
         yield
     finally:
         os.close(handle)
+
+
+@contextlib.contextmanager
+def beside(job: Callable[[], int]) -> Iterator[Callable[[], int]]:
+    """Run a job that writes files in a copy of this process while the block goes on.
+
+    The value is a function that waits for the job and gives its result, a whole number. Where the system
+    cannot copy a process, or the copy fails, the job runs when that function is called. A block that raises
+    ends the copy.
+    """
+    if not hasattr(os, "fork"):
+        yield job
+        return
+    reader, writer = os.pipe()
+    child = os.fork()
+    if child == 0:
+        # Nothing of the parent may be undone here: leave without cleaning up, whatever happens.
+        with contextlib.suppress(BaseException):
+            os.write(writer, str(job()).encode())
+        os._exit(0)
+    os.close(writer)
+    running = True
+
+    def finish() -> int:
+        nonlocal running
+        with os.fdopen(os.dup(reader)) as pipe:
+            answer = pipe.read()
+        os.waitpid(child, 0)
+        running = False
+        return int(answer) if answer else job()
+
+    try:
+        yield finish
+    finally:
+        if running:
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+        os.close(reader)
 
 
 def write_whole(path: Path, text: str) -> None:

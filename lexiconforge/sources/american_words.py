@@ -1,93 +1,108 @@
 """American spellings: the Hunspell dictionary ``en_US`` that the package ``spylls`` ships.
 
 The dictionary is made from SCOWL (Spell Checker Oriented Word Lists, Kevin Atkinson), keeps names in
-capitals and writes inflected forms as rules, which are expanded here: the suffix and prefix rules of
-Hunspell's own manual (hunspell(5)), as far as this dictionary uses them.
+capitals and writes inflected forms as rules. A form is looked up by taking endings and beginnings off again,
+as Hunspell's own manual, hunspell(5), describes them and as far as this dictionary uses them.
 """
 
 from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lexiconforge.sources import SourceError, locate
 
-_LONGEST_CONDITION = 4
+
+class _Suffix(NamedTuple):
+    flag: str
+    cut: str
+    condition: re.Pattern[str]
+    crosses: bool
 
 
-@dataclass(frozen=True)
 class AmericanWords:
-    """``lower`` holds every form written in lower case, ``capital`` the lower-cased form of every one
-    written with a capital; a word can be in both (*Turkey*, *turkey*)."""
+    """The dictionary; a word can be in it in both cases (*turkey*, *Turkey*)."""
 
-    lower: frozenset[str]
-    capital: frozenset[str]
+    def __init__(self, affixes: str, words: list[str]) -> None:
+        """``affixes`` is the text of the affix file, ``words`` the lines ``stem/flags``."""
+        self._suffixes: dict[str, list[_Suffix]] = defaultdict(list)
+        self._prefixes: list[tuple[str, str]] = []
+        self._read_rules(affixes)
+        self._lower: dict[str, str] = {}
+        self._capital: dict[str, str] = {}
+        for line in words:
+            stem, _, flags = line.partition("/")
+            if stem.islower():
+                self._lower[stem] = self._lower.get(stem, "") + flags
+            else:
+                stem = stem.lower()
+                self._capital[stem] = self._capital.get(stem, "") + flags
+        self._longest = max(map(len, self._suffixes))
 
+    def in_lower_case(self, word: str) -> bool:
+        """Is this a form that the dictionary writes in lower case?
 
-def load_american_words() -> AmericanWords:
-    """All forms of the dictionary. Raises SourceError if it is missing or has another shape.
+        >>> words = load_american_words()
+        >>> words.in_lower_case("waited"), words.in_lower_case("seattle")
+        (True, False)
+        """
+        return self._has(self._lower, word)
 
-    >>> words = load_american_words()
-    >>> "water" in words.lower, "seattle" in words.lower, "seattle" in words.capital
-    (True, False, True)
-    """
-    folder = locate("spylls", "hunspell", "data", "en")
-    affixes = _Affixes((folder / "en_US.aff").read_text(encoding="utf-8"))
-    lines = (folder / "en_US.dic").read_text(encoding="utf-8").splitlines()
-    if not lines or not lines[0].isdigit():
-        raise SourceError("en_US.dic: the first line is not a count of words")
-    lower: set[str] = set()
-    capital: set[str] = set()
-    for line in lines[1:]:
-        stem, _, flags = line.partition("/")
-        if stem.islower():
-            lower.update(affixes.forms(stem, flags))
-        else:
-            capital.update(form.lower() for form in affixes.forms(stem, flags))
-    return AmericanWords(frozenset(lower), frozenset(capital))
+    def with_capital(self, word: str) -> bool:
+        """Is this lower-cased word one that the dictionary writes with a capital?
 
+        >>> words = load_american_words()
+        >>> words.with_capital("seattle"), words.with_capital("waited")
+        (True, False)
+        """
+        return self._has(self._capital, word)
 
-class _Affixes:
-    def __init__(self, text: str) -> None:
-        self._suffixes: dict[str, list[tuple[str, str, re.Pattern[str]]]] = defaultdict(list)
-        self._prefixes: dict[str, list[str]] = defaultdict(list)
-        self._crosses: dict[str, bool] = {}
-        self._endings: dict[tuple[str, str], list[tuple[int, str]]] = {}
-        for line in text.splitlines():
+    def _read_rules(self, affixes: str) -> None:
+        crosses = {}
+        for line in affixes.splitlines():
             field = line.split()
             if len(field) == 4 and field[0] in ("SFX", "PFX"):
-                self._crosses[field[1]] = field[2] == "Y"
+                crosses[field[1]] = field[2] == "Y"
             elif len(field) == 5 and field[0] == "SFX":
                 cut = "" if field[2] == "0" else field[2]
-                self._suffixes[field[1]].append((cut, field[3], re.compile(f"{field[4]}$")))
+                condition = re.compile(f"{field[4]}$")
+                self._suffixes[field[3]].append(
+                    _Suffix(field[1], cut, condition, crosses[field[1]])
+                )
             elif len(field) == 5 and field[0] == "PFX":
                 if (field[2], field[4]) != ("0", "."):
                     raise SourceError(f"en_US.aff: a prefix with a condition: {line!r}")
-                self._prefixes[field[1]].append(field[3])
+                self._prefixes.append((field[3], field[1]))
 
-    def forms(self, stem: str, flags: str) -> list[str]:
-        """The stem and all that its flags make of it."""
-        forms, crossing = [stem], [stem]
-        for flag in flags:
-            if flag in self._suffixes:
-                made = [
-                    (stem[:-cut] if cut else stem) + ending for cut, ending in self._fit(flag, stem)
-                ]
-                forms += made
-                if self._crosses[flag]:
-                    crossing += made
-        for flag in flags:
-            for prefix in self._prefixes.get(flag, ()):
-                forms += [prefix + form for form in crossing]
-        return forms
+    def _has(self, stems: dict[str, str], word: str) -> bool:
+        if word in stems or self._from_suffix(stems, word, ""):
+            return True
+        for prefix, flag in self._prefixes:
+            if word.startswith(prefix):
+                rest = word[len(prefix) :]
+                if flag in stems.get(rest, "") or self._from_suffix(stems, rest, flag):
+                    return True
+        return False
 
-    def _fit(self, flag: str, stem: str) -> list[tuple[int, str]]:
-        key = (flag, stem[-_LONGEST_CONDITION:])
-        if key not in self._endings:
-            self._endings[key] = [
-                (len(cut), ending)
-                for cut, ending, condition in self._suffixes[flag]
-                if condition.search(stem)
-            ]
-        return self._endings[key]
+    def _from_suffix(self, stems: dict[str, str], word: str, prefix_flag: str) -> bool:
+        for size in range(1, min(self._longest, len(word) - 1) + 1):
+            for suffix in self._suffixes.get(word[-size:], ()):
+                stem = word[:-size] + suffix.cut
+                flags = stems.get(stem, "")
+                if (
+                    suffix.flag in flags
+                    and (not prefix_flag or (suffix.crosses and prefix_flag in flags))
+                    and suffix.condition.search(stem)
+                ):
+                    return True
+        return False
+
+
+def load_american_words() -> AmericanWords:
+    """The dictionary as shipped. Raises SourceError if it is missing or has another shape."""
+    folder = locate("spylls", "hunspell", "data", "en")
+    lines = (folder / "en_US.dic").read_text(encoding="utf-8").splitlines()
+    if not lines or not lines[0].isdigit():
+        raise SourceError("en_US.dic: the first line is not a count of words")
+    return AmericanWords((folder / "en_US.aff").read_text(encoding="utf-8"), lines[1:])

@@ -7,6 +7,7 @@ Experimental Psychology* 67: the base-ten logarithm of the frequency per billion
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,24 +22,30 @@ BAND = 1000
 
 @dataclass(frozen=True)
 class Frequencies:
-    """Ranks and bins by word. ``rank`` counts all words of the list from 1, the commonest first; words of
-    one bin stand in the list's own order. ``centibels`` is the bin, the same unit for every word."""
+    """``rank`` by word counts all words of the list from 1, the commonest first; words of one bin stand in
+    the list's own order. ``first_ranks[n]`` is the first rank of the bin ``bins[n]``."""
 
     rank: dict[str, int]
-    centibels: dict[str, int]
+    first_ranks: list[int]
+    bins: list[int]
+
+    def centibels(self, word: str) -> int | None:
+        """The bin of a word, None if the list does not have it."""
+        place = self.rank.get(word)
+        return None if place is None else self.bins[bisect_right(self.first_ranks, place) - 1]
 
     def zipf(self, word: str) -> float | None:
         """Zipf value of a word, None if the list does not have it.
 
-        >>> Frequencies({"the": 1}, {"the": 127}).zipf("the")
+        >>> Frequencies({"the": 1, "to": 2}, [1, 2], [127, 157]).zipf("the")
         7.73
         """
-        bin_ = self.centibels.get(word)
+        bin_ = self.centibels(word)
         return None if bin_ is None else round(9 - bin_ / 100, 2)
 
     def share(self, word: str) -> float:
         """The word's share of all text, 0 if the list does not have it."""
-        bin_ = self.centibels.get(word)
+        bin_ = self.centibels(word)
         return 0.0 if bin_ is None else 10 ** (-bin_ / 100)
 
 
@@ -65,11 +72,13 @@ def load_frequencies() -> Frequencies:
         raise SourceError(
             "the package wordfreq is not installed; install it with: pip install wordfreq"
         ) from None
-    bins = wordfreq.read_cBpack(wordfreq.available_languages("large")["en"])
     rank: dict[str, int] = {}
-    centibels: dict[str, int] = {}
-    for number, words in enumerate(bins):
-        first = len(rank) + 1
-        rank.update(zip(words, range(first, first + len(words)), strict=True))
-        centibels.update(dict.fromkeys(words, number))
-    return Frequencies(rank, centibels)
+    first_ranks, bins = [], []
+    for number, words in enumerate(
+        wordfreq.read_cBpack(wordfreq.available_languages("large")["en"])
+    ):
+        if words:
+            first_ranks.append(len(rank) + 1)
+            bins.append(number)
+            rank.update(zip(words, range(len(rank) + 1, len(rank) + len(words) + 1), strict=True))
+    return Frequencies(rank, first_ranks, bins)

@@ -9,14 +9,16 @@ from __future__ import annotations
 
 import gzip
 import math
+import re
 from collections.abc import Collection
 
 from lexiconforge.sources import SourceError, locate
 
-FLOOR = -16.0
-"""Natural log-probability at which reading stops, one form in nine million: the commonest 100,000 forms.
+FLOOR = -14.5
+"""Natural log-probability at which reading stops, one form in two million.
 The rarer form of a word that is common in the other case is then below one in a hundred."""
 _BLOCK = 1 << 18
+_ENTRY = re.compile(r'"([A-Za-z\']+)":(-[0-9.]+)')
 
 
 def share_capitalised(words: Collection[str]) -> dict[str, float]:
@@ -32,27 +34,22 @@ def share_capitalised(words: Collection[str]) -> dict[str, float]:
     path = locate(
         "spacy_lookups_data", "data", "en_lexeme_prob.json.gz", distribution="spacy-lookups-data"
     )
-    forms = {word: (word, word.capitalize()) for word in words}
-    wanted = {form for pair in forms.values() for form in pair}
-    found: dict[str, float] = {}
-    previous = 0.0
-    with gzip.open(path) as table:
-        rest = table.read(2).decode()
-        while block := table.read(_BLOCK):
-            *lines, rest = (rest + block.decode("utf-8", errors="ignore")).split(",\n")
-            for line in lines:
-                form, _, value = line.strip().rpartition(":")
-                if form[1:-1] in wanted:
-                    found[form[1:-1]] = math.exp(float(value))
-            last = float(value)
-            if last > previous:
+    found: dict[str, str] = {}
+    last = 0.0
+    with gzip.open(path, "rt", encoding="utf-8") as table:
+        while last > FLOOR and (block := table.read(_BLOCK)):
+            entries = _ENTRY.findall(block + table.readline())
+            if not entries or float(entries[0][1]) > last:
                 raise SourceError(f"{path.name}: not in order of frequency")
-            previous = last
-            if last < FLOOR:
-                break
+            last = float(entries[-1][1])
+            found.update(entries)
+
+    def frequency(form: str) -> float:
+        return math.exp(float(found[form])) if form in found else 0.0
+
     shares = {}
-    for word, (small, large) in forms.items():
-        total = found.get(small, 0.0) + found.get(large, 0.0)
-        if total:
-            shares[word] = found.get(large, 0.0) / total
+    for word in words:
+        small, large = frequency(word), frequency(word.capitalize())
+        if small or large:
+            shares[word] = large / (small + large)
     return shares

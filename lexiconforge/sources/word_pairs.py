@@ -8,26 +8,37 @@ several in different letter case, and its package is maintained.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from lexiconforge.sources import SourceError, locate
 
-WordPairs = dict[tuple[str, str], int]
+if TYPE_CHECKING:
+    import pandas as pd
+
+PAIR_COLUMNS = ("first", "second", "count")
 
 
-def load_word_pairs() -> WordPairs:
-    """Occurrences by (first word, second word), lower case.
+def load_word_pairs() -> pd.DataFrame:
+    """One row a pair of lower-case words, in the source's order: ``first``, ``second``, ``count``, its
+    occurrences.
 
-    Raises SourceError for a line that is not two words and a count, by its number.
+    Raises SourceError if the file is missing or a line is not two words and a whole number.
 
-    >>> pairs = load_word_pairs()
-    >>> pairs["at", "all"] > pairs["at", "odds"]
+    >>> pairs = load_word_pairs().set_index(["first", "second"])["count"]
+    >>> bool(pairs["at", "all"] > pairs["at", "odds"])
     True
     """
+    import pandas as pd
+
     path = locate("symspellpy", "frequency_bigramdictionary_en_243_342.txt")
-    pairs: WordPairs = {}
-    for number, line in enumerate(path.read_text(encoding="utf-8-sig").splitlines(), start=1):
-        try:
-            first, second, count = line.split()
-            pairs[first, second] = int(count)
-        except ValueError:
-            raise SourceError(f"{path.name}, line {number}: not two words and a count: {line!r}") from None
-    return pairs
+    try:
+        return pd.read_csv(
+            path,
+            sep=" ",
+            names=list(PAIR_COLUMNS),
+            dtype={"first": "str", "second": "str", "count": "int64"},
+            encoding="utf-8-sig",
+            keep_default_na=False,
+        )
+    except (ValueError, OverflowError) as error:
+        raise SourceError(f"{path.name}: not two words and a count in every line ({error})") from None
