@@ -8,7 +8,9 @@ A pattern is a row of symbols, the one nearest the t innermost:
 
 ======== ==========================================================================
 ``#``    a pause, or the edge of the text
-``+``    the edge of a word inside running speech, or of the parts of a compound
+``+``    the edge of a word inside running speech
+``=``    the same, where the next word leans on this one (*go to*)
+``-``    where the parts of a compound meet (*set-up*)
 ``V``    any vowel; ``V0``, ``V12`` a vowel with one of these stress digits
 ``C``    any consonant
 ``AH0``  this phone; ``AH`` the vowel with any stress; ``IY02`` with stress 0 or 2
@@ -30,7 +32,7 @@ from typing import NamedTuple
 
 from lexiconforge import phones as arpabet
 
-PAUSE, JUNCTURE, LEANING = "#", "+", "="
+PAUSE, JUNCTURE, LEANING, SEAM = "#", "+", "=", "-"
 
 ALLOPHONE_IPA = {
     "tap": "ɾ",
@@ -125,7 +127,7 @@ def rules() -> tuple[Rule, ...]:
     )
 
 
-_SYMBOLS = frozenset(arpabet.INVENTORY | {PAUSE, JUNCTURE, LEANING})
+_SYMBOLS = frozenset(arpabet.INVENTORY | {PAUSE, JUNCTURE, LEANING, SEAM})
 
 
 def _fitting(wanted: str) -> frozenset[str]:
@@ -218,8 +220,7 @@ def _rule_near(left: tuple[str, ...], right: tuple[str, ...]) -> Rule:
 def tag(symbols: Sequence[str]) -> list[Token]:
     """Every T among these symbols, in order, each with the rule that decides it.
 
-    ``symbols`` are ARPAbet phones with ``+`` where two words or two parts of a word meet and ``#``
-    where a pause stands; the ends count as pauses. ``phone_index`` counts symbols from 0.
+    ``symbols`` are ARPAbet phones with the marks above; the ends count as pauses. ``phone_index`` counts symbols from 0.
 
     >>> [(t.phone_index, t.rule.allophone) for t in tag("W AO1 T ER0".split())]
     [(2, 'tap')]

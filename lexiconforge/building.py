@@ -71,7 +71,9 @@ def build(
     lexicon = lexicon or load_lexicon()
     rows: dict[str, int] = {}
     with delivery(folder) as scratch:
-        lexicon.uses  # noqa: B018 - both halves below read it
+        # Both halves below need these, so they are made before the process is copied.
+        for word in lexicon.with_t:
+            lexicon.tag_phones(word, lexicon.main_phones(word))
         tokens = partial(_write_tokens, lexicon, scratch / "t_tokens.csv")
         with beside(tokens) as finish:
             for name, table in _tables(lexicon, options, step):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import phones as arpabet
 from lexiconforge import wordparts
-from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, PAUSE, Rule, Token, nearest_stress, rules, tag
+from lexiconforge.allophones import ALLOPHONE_IPA, PAUSE, SEAM, Rule, Token, nearest_stress, rules, tag
 from lexiconforge.families import Families
 from lexiconforge.screening import Screen, Verdict
 from lexiconforge.sources.american_words import AmericanWords, load_american_words
@@ -170,13 +170,15 @@ class Lexicon:
             [
                 reading.places[i + 1]
                 for i, symbol in enumerate(reading.symbols)
-                if symbol == JUNCTURE
+                if symbol == SEAM
             ],
             reading.note,
         )
 
     def _read(self, word: str, phones: Phones) -> wordparts.Reading | None:
-        return wordparts.read(word, phones, self.pronunciations, self._parts)
+        return wordparts.read(
+            word, phones, self.pronunciations, self._parts, self.american.in_lower_case
+        )
 
     def ipa(self, word: str, phones: Phones, tagged: WordTag | None = None) -> str:
         """Broad IPA of one pronunciation with the usual allophone of every t."""

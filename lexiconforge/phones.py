@@ -137,7 +137,8 @@ def ipa(
     """Broad General American IPA, with stress marks in words of more than one syllable.
 
     ``t_symbols`` gives, in order, the symbol of each T (the allophone heard); without it every T is a
-    plain ``t``. A symbol may be empty: an elided t is not written. A schwa between t and l or a closing n
+    plain ``t``. A symbol may be empty: an elided t is not written. The dictionary marks many weak syllables
+    beside the main stress as IH2 (*important*); they get no mark here. A schwa between t and l or a closing n
     is written as the syllabic consonant it stands for. ``junctures`` as in :func:`syllable_starts`.
 
     >>> ipa("W AO1 T ER0".split(), ["ɾ"])
@@ -145,29 +146,45 @@ def ipa(
     >>> ipa("B AH1 T AH0 N".split(), ["ʔ"])
     'ˈbʌʔn̩'
     """
-    starts = syllable_starts(phones, junctures)
-    marks = {}
-    if len(starts) > 1:
-        for start, digit in zip(starts, stress_pattern(phones), strict=True):
-            if digit != "0":
-                marks[start] = PRIMARY if digit == "1" else SECONDARY
-        if phones[-1] in _UNSTRESSED_AT_THE_END:
-            marks.pop(starts[-1], None)
+    marks = _stress_marks(phones, junctures)
     symbols = iter(t_symbols) if t_symbols is not None else None
     out = []
     last = len(phones) - 1
     syllabic = False
+    previous = ""
     for place, phone in enumerate(phones):
         if place in marks:
             out.append(marks[place])
         if phone == "T":
             out.append("t" if symbols is None else next(symbols))
-        elif place and place < last and phones[place - 1] == "T" and _is_syllabic(phones, place):
+        elif previous == "T" and place < last and _is_syllabic(phones, place):
             syllabic = True
         else:
-            out.append(_PHONE_IPA[phone] + (SYLLABIC if syllabic else ""))
-            syllabic = False
+            out.append(_PHONE_IPA[phone])
+            if syllabic:
+                out.append(SYLLABIC)
+                syllabic = False
+        previous = phone
     return "".join(out)
+
+
+def _stress_marks(phones: Sequence[str], junctures: Collection[int]) -> dict[int, str]:
+    """The mark before each phone that opens a stressed syllable of a longer word."""
+    digits = stress_pattern(phones)
+    marks: dict[int, str] = {}
+    if len(digits) < 2:
+        return marks
+    starts = syllable_starts(phones, junctures)
+    for n, digit in enumerate(digits):
+        if digit == "1":
+            marks[starts[n]] = PRIMARY
+        elif digit == "2":
+            vowel = [phone for phone in phones if phone[-1] in "012"][n]
+            if vowel != "IH2" or "1" not in digits[max(0, n - 1) : n + 2]:
+                marks[starts[n]] = SECONDARY
+    if phones[-1] in _UNSTRESSED_AT_THE_END:
+        marks.pop(starts[-1], None)
+    return marks
 
 
 def _is_syllabic(phones: Sequence[str], place: int) -> bool:

@@ -1,7 +1,7 @@
 """What the inside of a word tells the rules: where its parts meet, and schwas the dictionary leaves out.
 
 Room: takes a spelling, its phones and the pronunciations of other words; gives the symbols that
-:func:`lexiconforge.allophones.tag` reads. Imports the ARPAbet only. Both findings come from the
+:func:`lexiconforge.allophones.tag` reads. Imports the ARPAbet and the marks of that module. Both findings come from the
 dictionary itself (two words side by side, a relative), not from lists; what no rule can know stands in
 ``data/readings.csv``, one word a row with the reason.
 """
@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from importlib.resources import files
 from itertools import islice
 from typing import NamedTuple
 
+from lexiconforge.allophones import JUNCTURE, LEANING, SEAM
 from lexiconforge.phones import is_vowel
 
 Phones = tuple[str, ...]
@@ -28,7 +29,7 @@ SHORT_PART = 3
 COMMON_SHORT_PART = 200
 
 _REDUCED = frozenset({"AH0", "IH0", "ER0", "IY0", "OW0", "UW0"})
-_MARKS = frozenset("+=")
+_MARKS = frozenset({JUNCTURE, LEANING, SEAM})
 _HIDDEN_L = re.compile(r"^(.*tl)(?:ing|er)")
 _HIDDEN_R = re.compile(r"t[aeiou]r")
 
@@ -36,7 +37,7 @@ _HIDDEN_R = re.compile(r"t[aeiou]r")
 class Reading(NamedTuple):
     """A pronunciation as the rules read it.
 
-    ``symbols`` are its phones with marks (``+``, ``=``) and restored schwas put in; ``places[i]`` is the
+    ``symbols`` are its phones with marks (``-``, ``=``) and restored schwas put in; ``places[i]`` is the
     index of symbol *i* among the phones, -1 for what was put in; ``note`` says why a single word is read
     otherwise than its phones, mostly ``""``.
     """
@@ -58,15 +59,6 @@ def _single_words() -> dict[str, tuple[Phones, str, str]]:
 _SINGLE_WORDS = _single_words()
 
 
-def leans(word: str) -> bool:
-    """Does the word lean on the one before, so that its first t can tap after a vowel?
-
-    >>> leans("tomorrow"), leans("tomato")
-    (True, False)
-    """
-    return word in _SINGLE_WORDS and _SINGLE_WORDS[word][0][0] == "="
-
-
 def parts_of_compounds(
     pronunciations: Pronunciations, rank: Mapping[str, int]
 ) -> frozenset[str]:
@@ -80,23 +72,27 @@ def parts_of_compounds(
 
 
 def read(
-    word: str, phones: Phones, pronunciations: Pronunciations, parts: Collection[str]
+    word: str,
+    phones: Phones,
+    pronunciations: Pronunciations,
+    parts: Collection[str],
+    is_word: Callable[[str], bool] = str.islower,
 ) -> Reading | None:
     """The symbols that the rules should see for this pronunciation of this word, None if just its phones.
 
     ``pronunciations`` holds the dictionary, ``parts`` what a compound may be made of
-    (:func:`parts_of_compounds`).
+    (:func:`parts_of_compounds`); ``is_word`` tells whether a part is a word and not a name.
 
     >>> parts = {"set": [("S", "EH1", "T")], "up": [("AH1", "P")]}
     >>> " ".join(read("setup", ("S", "EH1", "T", "AH2", "P"), parts, parts).symbols)
-    'S EH1 T + AH2 P'
+    'S EH1 T - AH2 P'
     """
     single = _SINGLE_WORDS.get(word)
     if single is not None:
         symbols, reason, _ = single
         if _frame(symbols) == _frame(phones):
             return Reading(symbols, _places(symbols), reason)
-    cuts = _junctures(word, phones, pronunciations, parts) if "T" in phones[1:-1] else ()
+    cuts = _junctures(word, phones, pronunciations, parts, is_word) if "T" in phones[1:-1] else ()
     schwas = _hidden_schwas(word, phones, pronunciations)
     if not cuts and not schwas:
         return None
@@ -104,7 +100,7 @@ def read(
     places: list[int] = []
     for place, phone in enumerate(phones):
         if place in cuts:
-            symbols_out.append("+")
+            symbols_out.append(SEAM)
             places.append(-1)
         if place in schwas:
             symbols_out.append(schwas[place])
@@ -133,7 +129,11 @@ def _segments(phones: Sequence[str]) -> list[str]:
 
 
 def _junctures(
-    word: str, phones: Phones, pronunciations: Pronunciations, parts: Collection[str]
+    word: str,
+    phones: Phones,
+    pronunciations: Pronunciations,
+    parts: Collection[str],
+    is_word: Callable[[str], bool],
 ) -> set[int]:
     """Phone indexes before which the second part of a compound begins, a T at most one phone away.
 
@@ -158,7 +158,8 @@ def _junctures(
                 segments[size:] == _segments(second) and _full_still(second, phones[size:])
                 for second in pronunciations[right]
             ):
-                found.add(size)
+                if is_word(left) and is_word(right):
+                    found.add(size)
                 break
     return found
 
