@@ -298,7 +298,9 @@ def main() -> None:
     score = measure(load_lexicon())
     for name in CLASSES:
         print(f"{name:<13} precision {score.precision(name):.4f}  recall {score.recall(name):.4f}")
-    print(f"slots {len(score.slots)}, agreed {sum(score.agreed.values())}, also heard {also_heard_share(score)}")
+    print(
+        f"slots {len(score.slots)}, agreed {sum(score.agreed.values())}, also heard {also_heard_share(score)}"
+    )
     if "--write" in sys.argv[1:]:
         PAGE.write_text(page(score), encoding="utf-8")
         with AGREEMENT.open("w", encoding="utf-8", newline="") as file:

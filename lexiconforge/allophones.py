@@ -23,13 +23,12 @@ this module by :mod:`lexiconforge.lexicon`.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import NamedTuple
 
+from lexiconforge import data
 from lexiconforge import phones as arpabet
 
 PAUSE, JUNCTURE, LEANING, SEAM = "#", "+", "=", "-"
@@ -80,17 +79,12 @@ class Token(NamedTuple):
     rule: Rule
 
 
-def _read(name: str) -> list[dict[str, str]]:
-    with files("lexiconforge").joinpath("data", name).open(encoding="utf-8", newline="") as table:
-        return list(csv.DictReader(table))
-
-
 @cache
 def contexts() -> tuple[Context, ...]:
     """The context table, in its order."""
     return tuple(
         Context(row["context"], row["side"], tuple(row["pattern"].split()), row["note"])
-        for row in _read("contexts.csv")
+        for row in data.rows("contexts")
     )
 
 
@@ -123,7 +117,7 @@ def rules() -> tuple[Rule, ...]:
             row["source"],
             row["example"],
         )
-        for row in _read("rules.csv")
+        for row in data.rows("rules")
     )
 
 

@@ -7,11 +7,10 @@ takes a word, gives another; imports the sources.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache
-from importlib.resources import files
 
+from lexiconforge import data
 from lexiconforge.sources.lemmas import load_lemmas, load_verbs
 
 Phones = Sequence[str]
@@ -23,8 +22,7 @@ _SUFFIXES = (("er", True), ("or", True), ("ly", False), ("ness", False))
 @cache
 def words_apart() -> frozenset[str]:
     """Words that look derived (*matter*, *letter*) and are words of their own, from ``data/words_apart.csv``."""
-    with files("lexiconforge").joinpath("data", "words_apart.csv").open(encoding="utf-8") as table:
-        return frozenset(row["word"] for row in csv.DictReader(table))
+    return frozenset(row["word"] for row in data.rows("words_apart"))
 
 
 class Families:

@@ -6,14 +6,15 @@ number of callers can share; :func:`t_tokens` and :func:`words` make the tables 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import data, wordparts
 from lexiconforge import phones as arpabet
-from lexiconforge import wordparts
 from lexiconforge.allophones import ALLOPHONE_IPA, PAUSE, SEAM, Rule, Token, nearest_stress, rules, tag
 from lexiconforge.families import Families
 from lexiconforge.screening import Screen, Verdict
@@ -107,7 +108,7 @@ class Lexicon:
         return [self._verdicts[word] for word in words]
 
     @cached_property
-    def _parts(self) -> Mapping[str, Sequence[Phones]]:
+    def _parts(self) -> frozenset[str]:
         return wordparts.parts_of_compounds(self.pronunciations, self.frequencies.rank)
 
     def listed(self, word: str) -> Sequence[Phones]:
@@ -167,11 +168,7 @@ class Lexicon:
                 token._replace(phone_index=reading.places[token.phone_index])
                 for token in tag(reading.symbols)
             ],
-            [
-                reading.places[i + 1]
-                for i, symbol in enumerate(reading.symbols)
-                if symbol == SEAM
-            ],
+            [reading.places[i + 1] for i, symbol in enumerate(reading.symbols) if symbol == SEAM],
             reading.note,
         )
 
@@ -237,7 +234,9 @@ def t_tokens(lexicon: Lexicon, words: Iterable[str] | None = None) -> pd.DataFra
     owner = np.repeat(np.arange(len(tags)), counts)
     places = np.array([token.phone_index for token in tokens], dtype=np.int64)
     last = np.array([len(phones) - 1 for phones in readings], dtype=np.int64)[owner]
-    firsts, lasts = (np.array([n for row in rows for n in row], dtype=np.int64) for rows in (starts, ends))
+    firsts, lasts = (
+        np.array([n for row in rows for n in row], dtype=np.int64) for rows in (starts, ends)
+    )
     around = [
         (
             phones[place - 1] if place else PAUSE,
@@ -259,10 +258,13 @@ def t_tokens(lexicon: Lexicon, words: Iterable[str] | None = None) -> pd.DataFra
         "phones": spread([" ".join(phones) for phones in readings]),
         "phone_index": places,
         "letters": [
-            word[first:end] for word, first, end in zip(words_of, firsts.tolist(), lasts.tolist(), strict=True)
+            word[first:end]
+            for word, first, end in zip(words_of, firsts.tolist(), lasts.tolist(), strict=True)
         ],
         "letters_start": pd.array(firsts, dtype="Int64"),
-        "position": np.select([places == 0, places == last], ["initial", "final"], "medial").astype(object),
+        "position": np.select([places == 0, places == last], ["initial", "final"], "medial").astype(
+            object
+        ),
         "before": before,
         "after": after,
         "stress_before": stress_before,
@@ -334,13 +336,13 @@ def rule_table(lexicon: Lexicon) -> pd.DataFrame:
 
     Columns: ``rule``, ``before``, ``after`` (context names, ``any`` where all fit), ``environment``,
     ``allophone``, ``also_heard``, ``share`` (0 to 1, of all T's of all pronunciations; rules of the edge
-    between words decide few inside them), ``source``, ``example``. Rows in the order of the rules.
+    between words decide few inside them), ``slots``, ``misaki``, ``espeak_ng`` (of the T's on which the
+    rule was scored against two references, their number and the share, 0 to 1, at which each reference
+    agrees; ``docs/accuracy.md`` says how), ``source``, ``example``. Rows in the order of the rules.
 
     >>> rule_table(load_lexicon())["share"].sum().round(2).item()
     1.0
     """
-    from collections import Counter
-
     import pandas as pd
 
     decided: Counter[str] = Counter(
@@ -350,6 +352,11 @@ def rule_table(lexicon: Lexicon) -> pd.DataFrame:
         for token in lexicon.tag_phones(word, phones).tokens
     )
     whole = decided.total()
+    agreement = {row["rule"]: row for row in data.rows("rule_agreement")}
+
+    def measured(rule: Rule, column: str) -> float:
+        return float(agreement[rule.name][column] or "nan") if rule.name in agreement else float("nan")
+
     return pd.DataFrame(
         [
             {
@@ -360,6 +367,9 @@ def rule_table(lexicon: Lexicon) -> pd.DataFrame:
                 "allophone": rule.allophone,
                 "also_heard": rule.also_heard,
                 "share": round(decided[rule.name] / whole, 5),
+                "slots": int(agreement.get(rule.name, {}).get("slots", 0)),
+                "misaki": measured(rule, "misaki"),
+                "espeak_ng": measured(rule, "espeak"),
                 "source": rule.source,
                 "example": rule.example,
             }

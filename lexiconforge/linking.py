@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from lexiconforge import phones as arpabet
 from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, PAUSE, Rule, rule_between
@@ -47,9 +47,7 @@ class LinkChoice:
                 raise ChoiceError(f"no left-out kind {name!r}; there are: {', '.join(EXCLUSIONS)}")
 
 
-def links(
-    lexicon: Lexicon, pairs: pd.DataFrame, choice: LinkChoice | None = None
-) -> pd.DataFrame:
+def links(lexicon: Lexicon, pairs: pd.DataFrame, choice: LinkChoice | None = None) -> pd.DataFrame:
     """Word pairs in which the next word's start makes the final t a tap or a nasal tap, commonest first.
 
     ``pairs`` has the columns of :func:`lexiconforge.sources.word_pairs.load_word_pairs`. Both words are read
@@ -85,7 +83,13 @@ def links(
     total = int(pairs["count"].sum())
     covered = 0
     rows = []
-    for first, second, count, rule in candidates:
+    for candidate in candidates:
+        first, second, count, rule = (
+            candidate.first,
+            candidate.second,
+            candidate.count,
+            candidate.rule,
+        )
         covered += count
         chance = firsts[first] * seconds[second] / total
         rows.append(
@@ -106,7 +110,8 @@ def links(
     return pd.DataFrame(rows, columns=list(LINK_COLUMNS))
 
 
-class _Candidate(NamedTuple):
+@dataclass(frozen=True)
+class _Candidate:
     first: str
     second: str
     count: int

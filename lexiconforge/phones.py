@@ -33,11 +33,51 @@ INVENTORY = frozenset(f"{vowel}{stress}" for vowel in VOWELS for stress in "012"
 # always onsets; the maximal onset goes to the following vowel.
 ONSETS = frozenset(
     tuple(cluster.split())
-    for cluster in (
-        "P R|P L|P Y|B R|B L|B Y|T R|T W|D R|D W|K R|K L|K W|K Y|G R|G L|G W|F R|F L|F Y|V Y|TH R|"
-        "TH W|SH R|S P|S T|S K|S M|S N|S L|S W|S F|HH Y|HH W|M Y|S P R|S P L|S P Y|S T R|S K R|"
-        "S K W|S K Y|S K L"
-    ).split("|")
+    for cluster in [
+        "P R",
+        "P L",
+        "P Y",
+        "B R",
+        "B L",
+        "B Y",
+        "T R",
+        "T W",
+        "D R",
+        "D W",
+        "K R",
+        "K L",
+        "K W",
+        "K Y",
+        "G R",
+        "G L",
+        "G W",
+        "F R",
+        "F L",
+        "F Y",
+        "V Y",
+        "TH R",
+        "TH W",
+        "SH R",
+        "S P",
+        "S T",
+        "S K",
+        "S M",
+        "S N",
+        "S L",
+        "S W",
+        "S F",
+        "HH Y",
+        "HH W",
+        "M Y",
+        "S P R",
+        "S P L",
+        "S P Y",
+        "S T R",
+        "S K R",
+        "S K W",
+        "S K Y",
+        "S K L",
+    ]
 )
 
 
@@ -138,7 +178,8 @@ def ipa(
 
     ``t_symbols`` gives, in order, the symbol of each T (the allophone heard); without it every T is a
     plain ``t``. A symbol may be empty: an elided t is not written. The dictionary marks many weak syllables
-    beside the main stress as IH2 (*important*); they get no mark here. A schwa between t and l or a closing n
+    beside the main stress as IH2 (*important*); they get no mark here. Of two main stresses (*thirteen*) the last
+    is written as the main one. A schwa between t and l or a closing n
     is written as the syllabic consonant it stands for. ``junctures`` as in :func:`syllable_starts`.
 
     >>> ipa("W AO1 T ER0".split(), ["ɾ"])
@@ -177,7 +218,7 @@ def _stress_marks(phones: Sequence[str], junctures: Collection[int]) -> dict[int
     starts = syllable_starts(phones, junctures)
     for n, digit in enumerate(digits):
         if digit == "1":
-            marks[starts[n]] = PRIMARY
+            marks[starts[n]] = SECONDARY if "1" in digits[n + 1 :] else PRIMARY
         elif digit == "2":
             vowel = [phone for phone in phones if phone[-1] in "012"][n]
             if vowel != "IH2" or "1" not in digits[max(0, n - 1) : n + 2]:

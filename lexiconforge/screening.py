@@ -7,12 +7,11 @@ by base form, what no source covers: violence, sex and drugs, and names that are
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
+from lexiconforge import data
 from lexiconforge.families import Families
 from lexiconforge.sources.american_words import AmericanWords
 from lexiconforge.sources.british_spellings import load_british_spellings
@@ -93,9 +92,7 @@ class Screen:
         self._families = families
         self._capitals = share_capitalised(candidates)
 
-    def verdicts(
-        self, words: Sequence[str], phones: Sequence[Sequence[str]]
-    ) -> list[Verdict]:
+    def verdicts(self, words: Sequence[str], phones: Sequence[Sequence[str]]) -> list[Verdict]:
         """What these words are; their pronunciations, in the same order, tell an abbreviation."""
         abbreviations = _abbreviations(words, phones)
         return [self._verdict(word, word in abbreviations) for word in words]
@@ -144,8 +141,7 @@ class Screen:
 
 @cache
 def _judged() -> dict[str, str]:
-    with files("lexiconforge").joinpath("data", "judged_words.csv").open(encoding="utf-8") as table:
-        return {row["word"]: row["kind"] for row in csv.DictReader(table)}
+    return {row["word"]: row["kind"] for row in data.rows("judged_words")}
 
 
 def _abbreviations(words: Sequence[str], phones: Sequence[Sequence[str]]) -> set[str]:
@@ -164,7 +160,24 @@ def _abbreviations(words: Sequence[str], phones: Sequence[Sequence[str]]) -> set
 
 
 CONTRACTING = frozenset(
-    "it that what let there here where who how when why he she one everyone somebody".split()
+    [
+        "it",
+        "that",
+        "what",
+        "let",
+        "there",
+        "here",
+        "where",
+        "who",
+        "how",
+        "when",
+        "why",
+        "he",
+        "she",
+        "one",
+        "everyone",
+        "somebody",
+    ]
 )
 """Words after which 's is mostly *is*, *has* or *us*: their forms stay in a list (common practice)."""
 _VOWEL_LETTERS = set("aeiouy")

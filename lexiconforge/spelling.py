@@ -11,14 +11,13 @@ All words of a batch are aligned at once, one dynamic-programming step a phone (
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from lexiconforge import data
 from lexiconforge.phones import CONSONANTS, VOWELS
 
 if TYPE_CHECKING:
@@ -47,8 +46,7 @@ _BATCH = 2048
 @cache
 def _tables() -> tuple[list[NDArray[np.int16]], NDArray[np.int16], NDArray[np.int16]]:
     """Grapheme numbers by packed letters, one array a length; costs by phone and grapheme; unspelled."""
-    with files("lexiconforge").joinpath("data", "graphemes.csv").open(encoding="utf-8") as table:
-        rows = list(csv.DictReader(table))
+    rows = data.rows("graphemes")
     numbers = {
         letters: number
         for number, letters in enumerate(sorted({r["letters"] for r in rows} - {""}), start=1)

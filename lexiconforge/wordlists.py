@@ -76,7 +76,8 @@ class Choice:
     """What a list holds. Every field narrows it; ``None``, ``""`` and ``()`` leave it as it is.
 
     ``syllables`` and ``levels`` are inclusive pairs; ``stress`` the digits of the vowels in order (*water* is
-    ``10``; *photo*, which the dictionary marks 12, is found as 10 as well); ``include`` names of :data:`lexiconforge.screening.EXCLUSIONS` that are let in;
+    ``10``; *photo*, which the dictionary marks 12, is found as 10 as well); ``include`` names of
+    :data:`lexiconforge.screening.EXCLUSIONS` that are let in;
     ``one_per_family`` keeps the commonest member of a family; ``without`` holds words already taught, whose
     families are left out too. Raises :class:`ChoiceError` for a value that does not exist.
 
@@ -97,31 +98,29 @@ class Choice:
     limit: int | None = None
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "allophone", _one_of("allophone", self.allophone, allophones()))
-        object.__setattr__(
-            self, "environment", _one_of("environment", self.environment, environments())
-        )
+        object.__setattr__(self, "allophone", one_of("allophone", self.allophone, allophones()))
+        object.__setattr__(self, "environment", one_of("environment", self.environment, environments()))
         parts = sorted(set(PARTS_OF_SPEECH.values()))
-        object.__setattr__(
-            self, "part_of_speech", _one_of("part of speech", self.part_of_speech, parts)
-        )
+        object.__setattr__(self, "part_of_speech", one_of("part of speech", self.part_of_speech, parts))
         for name in self.include:
-            _one_of("left-out kind", name, EXCLUSIONS)
+            one_of("left-out kind", name, EXCLUSIONS)
         for level in self.levels or ():
-            _one_of("level", level, LEVELS)
+            one_of("level", level, LEVELS)
         if self.levels and LEVELS.index(self.levels[0]) > LEVELS.index(self.levels[1]):
             raise ChoiceError(f"levels {self.levels[0]}-{self.levels[1]} run backwards")
         if self.stress.strip("012"):
             raise ChoiceError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")
         if self.syllables and not 1 <= self.syllables[0] <= self.syllables[1]:
             first, last = self.syllables
-            raise ChoiceError(f"syllables {first}-{last}: write a number or a range from 1 up, as in 2-3")
+            raise ChoiceError(
+                f"syllables {first}-{last}: write a number or a range from 1 up, as in 2-3"
+            )
         for name, value in (("limit", self.limit), ("max_rank", self.max_rank)):
             if value is not None and value < 1:
                 raise ChoiceError(f"{name.replace('_', ' ')} {value}: must be 1 or more")
 
 
-def _one_of(kind: str, value: str, known: Sequence[str]) -> str:
+def one_of(kind: str, value: str, known: Sequence[str]) -> str:
     """The known value that was meant: hyphens and spaces are the same, and so is letter case."""
     if not value:
         return value
@@ -226,18 +225,14 @@ def _screened(
     for candidate, verdict in zip(candidates, verdicts, strict=True):
         reasons = [reason for reason in verdict.reasons if reason not in choice.include]
         if reasons:
-            environment = _joined(
-                token.rule.environment for token in _tokens(lexicon, candidate)
-            )
+            environment = _joined(token.rule.environment for token in _tokens(lexicon, candidate))
             left_out.append((candidate.word, candidate.rank, "; ".join(reasons), environment))
         else:
             kept.append(candidate)
     return kept, left_out
 
 
-def _grouped(
-    lexicon: Lexicon, candidates: list[_Candidate], choice: Choice
-) -> list[list[_Candidate]]:
+def _grouped(lexicon: Lexicon, candidates: list[_Candidate], choice: Choice) -> list[list[_Candidate]]:
     """Candidates by family, the one to be listed first."""
     family = lexicon.families.family
     taught = {family(word) for word in choice.without}
@@ -255,9 +250,7 @@ def _grouped(
     ]
 
 
-def _rows(
-    lexicon: Lexicon, groups: list[list[_Candidate]], whole: float
-) -> list[tuple[object, ...]]:
+def _rows(lexicon: Lexicon, groups: list[list[_Candidate]], whole: float) -> list[tuple[object, ...]]:
     from lexiconforge.spelling import align_t
 
     share = lexicon.frequencies.share

@@ -8,13 +8,12 @@ dictionary itself (two words side by side, a relative), not from lists; what no 
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
-from importlib.resources import files
 from itertools import islice
 from typing import NamedTuple
 
+from lexiconforge import data
 from lexiconforge.allophones import JUNCTURE, LEANING, SEAM
 from lexiconforge.phones import is_vowel
 
@@ -47,21 +46,18 @@ class Reading(NamedTuple):
     note: str
 
 
-def _single_words() -> dict[str, tuple[Phones, str, str]]:
+def single_words() -> dict[str, tuple[Phones, str, str]]:
     """The table of single words: reading, reason, source."""
-    with files("lexiconforge").joinpath("data", "readings.csv").open(encoding="utf-8") as table:
-        return {
-            row["word"]: (tuple(row["reading"].split()), row["reason"], row["source"])
-            for row in csv.DictReader(table)
-        }
+    return {
+        row["word"]: (tuple(row["reading"].split()), row["reason"], row["source"])
+        for row in data.rows("readings")
+    }
 
 
-_SINGLE_WORDS = _single_words()
+_SINGLE_WORDS = single_words()
 
 
-def parts_of_compounds(
-    pronunciations: Pronunciations, rank: Mapping[str, int]
-) -> frozenset[str]:
+def parts_of_compounds(pronunciations: Pronunciations, rank: Mapping[str, int]) -> frozenset[str]:
     """The words that a compound may be made of. ``rank`` is in order of rank."""
     return frozenset(
         word
@@ -165,15 +161,12 @@ def _junctures(
 
 
 def _stressed_still(alone: Sequence[str], inside: Sequence[str]) -> bool:
-    return any(
-        phone[-1] == "1" and other[-1] != "0" for phone, other in zip(alone, inside, strict=True)
-    )
+    return any(phone[-1] == "1" and other[-1] != "0" for phone, other in zip(alone, inside, strict=True))
 
 
 def _full_still(alone: Sequence[str], inside: Sequence[str]) -> bool:
     return any(
-        phone[-1] == "1" and other not in _REDUCED
-        for phone, other in zip(alone, inside, strict=True)
+        phone[-1] == "1" and other not in _REDUCED for phone, other in zip(alone, inside, strict=True)
     )
 
 
@@ -181,17 +174,17 @@ def _hidden_schwas(word: str, phones: Phones, pronunciations: Pronunciations) ->
     """Schwas that the spelling or a relative shows and these phones leave out, by the phone they precede.
 
     *rattling* T L has the schwa of *rattle* T AH0 L; *veterinary* T R is spelled with a vowel between, and
-    its r becomes ER0.
+    its r becomes ER0. Not after n: *interest* keeps its tr.
     """
     schwas = {}
     if "tl" in word and (match := _HIDDEN_L.match(word)):
         base_word = match.group(1) + "e"
-        for base in pronunciations[base_word] if base_word in pronunciations else ():
+        for base in pronunciations.get(base_word, ()):
             size = len(base) - 3
             if base[size:] == ("T", "AH0", "L") and phones[: size + 2] == (*base[:size], "T", "L"):
                 schwas[size + 1] = "AH0"
     if "R" in phones and "tr" not in word and _HIDDEN_R.search(word):
         for place in range(2, len(phones)):
-            if phones[place] == "R" and phones[place - 1] == "T":
+            if phones[place - 1 : place + 1] == ("T", "R") and phones[place - 2] != "N":
                 schwas[place] = "ER0"
     return schwas

@@ -16,14 +16,14 @@ from typing import NoReturn
 
 from lexiconforge import __version__
 
-COMMANDS = ("build", "words", "links", "tag", "rules")
+COMMANDS = ("build", "words", "links", "contrasts", "plan", "tag", "rules")
 
 
 class UsageError(Exception):
     """Wrong use; the message is the one line that is shown."""
 
 
-class NotFound(Exception):
+class NotFoundError(Exception):
     """Something asked for by name that is not there."""
 
 
@@ -42,7 +42,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMANDS:
         module = import_module(f"lexiconforge.cli.{name}")
-        summary, _, rest = module.__doc__.partition("\n")
+        summary, _, rest = (module.__doc__ or "").partition("\n")
         command = commands.add_parser(
             name,
             help=summary,
@@ -73,7 +73,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("lexiconforge: interrupted; files that were there are as they were", file=sys.stderr)
         return 130
-    except NotFound as problem:
+    except NotFoundError as problem:
         print(f"lexiconforge: {problem}", file=sys.stderr)
         return 1
     except Exception as problem:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lexiconforge.cli import NotFound, UsageError
+from lexiconforge.cli import NotFoundError, UsageError
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -105,7 +105,9 @@ def words_of(path: Path) -> list[str]:
         with path.open(encoding="utf-8-sig", newline="") as file:
             table = csv.DictReader(file)
             if "word" not in (table.fieldnames or ()):
-                raise UsageError(f"{path} has no column named word; give a list that build or words wrote")
+                raise UsageError(
+                    f"{path} has no column named word; give a list that build or words wrote"
+                )
             return [row["word"] for row in table]
     except OSError as error:
         raise UsageError(f"cannot read {path}: {error.strerror}") from None
@@ -114,7 +116,7 @@ def words_of(path: Path) -> list[str]:
 
 
 def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:
-    """Raises NotFound for words the dictionary does not have, with the closest that it has."""
+    """Raises NotFoundError for words the dictionary does not have, with the closest that it has."""
     from difflib import get_close_matches
 
     missing = [word for word in dict.fromkeys(words) if word not in lexicon.pronunciations]
@@ -131,7 +133,7 @@ def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:
         close.sort(key=lambda other: lexicon.frequencies.rank.get(other, len(near) + 10**6))
         hint = f"; closest: {', '.join(close)}" if close else ""
         lines.append(f"not in the dictionary: {word}{hint}")
-    raise NotFound("\nlexiconforge: ".join(lines))
+    raise NotFoundError("\nlexiconforge: ".join(lines))
 
 
 def note_left_out(count: int, include: Sequence[str]) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 
-from lexiconforge.cli import NotFound, common
+from lexiconforge.cli import NotFoundError, common
 
 SHOWN = ("first", "second", "ipa", "per_million", "association", "allophone", "also_heard")
 
@@ -39,5 +39,5 @@ def run(options: argparse.Namespace) -> int:
     table = links(lexicon, load_word_pairs(), choice)
     common.deliver(table, options.out, SHOWN)
     if table.empty:
-        raise NotFound("no pair of these words links with a tap")
+        raise NotFoundError("no pair of these words links with a tap")
     return 0

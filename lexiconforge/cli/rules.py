@@ -1,5 +1,8 @@
 """The rule table, in the order in which the rules are tried.
 
+share is that of all t's of the dictionary which a rule decides; misaki and espeak_ng are the shares at which two
+references that do not know these rules agree with it.
+
 example: lexiconforge rules --out rules.csv
 """
 
@@ -9,7 +12,10 @@ import argparse
 
 from lexiconforge.cli import common
 
-SHOWN = ("rule", "before", "after", "allophone", "also_heard", "share", "source", "example")
+SHOWN = (
+    "rule", "before", "after", "allophone", "also_heard", "share", "misaki", "espeak_ng", "source",
+    "example",
+)  # fmt: skip
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

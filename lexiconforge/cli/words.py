@@ -11,7 +11,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lexiconforge.cli import NotFound, common
+from lexiconforge.cli import NotFoundError, common
 
 SHOWN = ("place", "marked", "ipa", "rank", "level", "environment", "allophone", "also_heard", "also")
 
@@ -58,5 +58,5 @@ def run(options: argparse.Namespace) -> int:
     common.deliver(made.rows, options.out, SHOWN)
     common.note_left_out(len(made.left_out), options.include)
     if made.rows.empty:
-        raise NotFound("no word fits all of these filters; take one away")
+        raise NotFoundError("no word fits all of these filters; take one away")
     return 0

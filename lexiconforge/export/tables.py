@@ -17,4 +17,5 @@ def csv_text(table: pd.DataFrame) -> str:
     >>> csv_text(pd.DataFrame({"word": ["null"], "rank": [9]}))
     'word,rank\\nnull,9\\n'
     """
-    return table.to_csv(index=False, lineterminator="\n")
+    text: str = table.to_csv(index=False, lineterminator="\n")
+    return text

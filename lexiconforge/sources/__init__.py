@@ -86,6 +86,44 @@ SOURCES = (
             "Lin et al. (2012), Syntactic Annotations for the Google Books Ngram Corpus, ACL 2012."
         ),
     ),
+    Source(
+        key="american words",
+        package="spylls",
+        provides="American spellings and names",
+        licence="MPL-2.0 (the package); BSD-like, see SCOWL (the en_US dictionary it ships)",
+        citation="Kevin Atkinson, Spell Checker Oriented Word Lists (SCOWL), as Hunspell's en_US dictionary.",
+    ),
+    Source(
+        key="lemmas and letter case",
+        package="spacy-lookups-data",
+        provides="lemmas, verbs, and how often a word has a capital",
+        licence="MIT (the package); WordNet 3.0 licence (the lemmas)",
+        citation=(
+            "Explosion, spacy-lookups-data; lemmas after Princeton University, WordNet 3.0 (2006); "
+            "cased frequencies from Reddit comments."
+        ),
+    ),
+    Source(
+        key="British spellings",
+        package="breame",
+        provides="British spellings beside American ones",
+        licence="Apache-2.0",
+        citation="Charles Pierse, breame.",
+    ),
+    Source(
+        key="rude words",
+        package="expletives",
+        provides="how many lists of rude words name a word",
+        licence="Apache-2.0 (the package); each list keeps its own terms",
+        citation="Liling Tan, expletives, and the lists it names.",
+    ),
+    Source(
+        key="levels",
+        package="cefrpy",
+        provides="CEFR levels and parts of speech",
+        licence="MIT",
+        citation="Maksym Bielikov, cefrpy (Words-CEFR-Dataset).",
+    ),
 )
 
 
@@ -110,5 +148,3 @@ def locate(package: str, *parts: str, distribution: str = "", extra: str = "") -
 def _missing(package: str, extra: str) -> str:
     wanted = f"lexiconforge[{extra}]" if extra else package
     return f"the package {package} is not installed; install it with: pip install {wanted!r}"
-
-

@@ -67,9 +67,7 @@ class AmericanWords:
             elif len(field) == 5 and field[0] == "SFX":
                 cut = "" if field[2] == "0" else field[2]
                 condition = re.compile(f"{field[4]}$")
-                self._suffixes[field[3]].append(
-                    _Suffix(field[1], cut, condition, crosses[field[1]])
-                )
+                self._suffixes[field[3]].append(_Suffix(field[1], cut, condition, crosses[field[1]]))
             elif len(field) == 5 and field[0] == "PFX":
                 if (field[2], field[4]) != ("0", "."):
                     raise SourceError(f"en_US.aff: a prefix with a condition: {line!r}")

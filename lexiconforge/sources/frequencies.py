@@ -68,15 +68,16 @@ def load_frequencies() -> Frequencies:
     """
     try:
         import wordfreq
+        from wordfreq.numbers import has_digit_sequence
     except ImportError:
         raise SourceError(
             "the package wordfreq is not installed; install it with: pip install wordfreq"
         ) from None
     rank: dict[str, int] = {}
     first_ranks, bins = [], []
-    for number, words in enumerate(
-        wordfreq.read_cBpack(wordfreq.available_languages("large")["en"])
-    ):
+    for number, listed in enumerate(wordfreq.read_cBpack(wordfreq.available_languages("large")["en"])):
+        # Numbers stand in the list as shapes (00, 0000): they are no words and have no rank.
+        words = [word for word in listed if not ("0" in word and has_digit_sequence(word))]
         if words:
             first_ranks.append(len(rank) + 1)
             bins.append(number)

@@ -22,9 +22,36 @@ if TYPE_CHECKING:
 
 LEVELS = ("A1", "A2", "B1", "B2", "C1", "C2")
 
-_TAGS = (
-    "CC CD DT IN JJ JJR JJS MD NN NNS NNP NNPS PRP RB RBR RBS RP TO UH VB VBD VBG VBN VBP VBZ WDT WP WRB"
-).split()
+_TAGS = [
+    "CC",
+    "CD",
+    "DT",
+    "IN",
+    "JJ",
+    "JJR",
+    "JJS",
+    "MD",
+    "NN",
+    "NNS",
+    "NNP",
+    "NNPS",
+    "PRP",
+    "RB",
+    "RBR",
+    "RBS",
+    "RP",
+    "TO",
+    "UH",
+    "VB",
+    "VBD",
+    "VBG",
+    "VBN",
+    "VBP",
+    "VBZ",
+    "WDT",
+    "WP",
+    "WRB",
+]
 """Tags of the Penn Treebank by their number in the table."""
 PARTS_OF_SPEECH = {
     "CC": "conjunction", "CD": "number", "DT": "determiner", "IN": "preposition", "JJ": "adjective",
@@ -58,9 +85,7 @@ class Levels:
     def __init__(self) -> None:
         data = locate("cefrpy", "data.bin").read_bytes()
         count = data[0] if data else 0
-        self._starts = [
-            int.from_bytes(data[at : at + 4], "little") for at in range(1, 1 + 4 * count, 4)
-        ]
+        self._starts = [int.from_bytes(data[at : at + 4], "little") for at in range(1, 1 + 4 * count, 4)]
         self._records = data[1 + 4 * count :]
         if not self._starts or self._starts[-1] != len(self._records):
             raise SourceError("cefrpy: the table data.bin has another shape than it had in 1.0.3")

@@ -1,0 +1,129 @@
+"""The command line, in process: results, exit codes, one clear line for a mistake."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import pytest
+
+from lexiconforge.cli import COMMANDS, main, parser
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = main(list(arguments))
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_words_as_csv(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "words", "--allophone", "tap", "--syllables", "2", "--stress", "10",
+                       "--max-rank", "3000", "--limit", "7", "--out", "-")  # fmt: skip
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert code == 0
+    assert len(rows) == 7
+    assert {row["syllables"] for row in rows} == {"2"}
+
+
+def test_words_for_the_eye_and_to_a_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    code, out, _ = run(capsys, "words", "--environment", "after-r", "--level", "A1-A2", "--limit", "3")
+    assert code == 0
+    assert "[t]" in out
+    file = tmp_path / "list.csv"
+    assert run(capsys, "words", "--allophone", "tap", "--limit", "3", "--out", str(file))[0] == 0
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 4
+    code, out, _ = run(capsys, "words", "--allophone", "tap", "--starting-after", str(file), "--limit",
+                       "3", "--out", "-")  # fmt: skip
+    taught = {row["word"] for row in csv.DictReader(file.open(encoding="utf-8"))}
+    assert not taught & {row["word"] for row in csv.DictReader(io.StringIO(out))}
+
+
+def test_links(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "links", "--second", "all", "--limit", "3", "--out", "-")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert code == 0
+    assert {row["second"] for row in rows} == {"all"}
+
+
+def test_tag(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "tag", "Button", "atomic")
+    assert code == 0
+    assert "bu[tt]on" in out
+    assert "glottal stop" in out
+
+
+def test_tag_of_an_unknown_word_offers_the_closest(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, "tag", "watter", "water")
+    assert code == 1
+    assert "wa[t]er" in out
+    assert "not in the dictionary: watter" in err
+    assert "water" in err
+
+
+def test_a_word_without_t_is_said_to_have_none(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = run(capsys, "tag", "apple")
+    assert code == 0
+    assert "no t is heard in: apple" in err
+
+
+def test_rules(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "rules")
+    assert code == 0
+    assert "at all" in out
+
+
+def test_contrasts(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "contrasts", "--kind", "teen-ty")
+    assert code == 0
+    assert "thirteen" in out
+
+
+def test_plan_writes_a_file_a_lesson(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert run(capsys, "plan", "--lessons", "2", "--words", "5", "--out", str(tmp_path / "p"))[0] == 0
+    assert sorted(path.name for path in (tmp_path / "p").iterdir()) == [
+        "lesson-01.csv", "lesson-02.csv", "plan.csv",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["words", "--allophone", "tapp"], "there are: tap"),
+        (["words", "--environment", "x"], "between vowels"),
+        (["words", "--syllables", "two"], "not a whole number"),
+        (["words", "--limit", "0"], "1 or more"),
+        (["words", "--level", "D1"], "A1, A2"),
+        (["words", "--include", "everything"], "names"),
+        (["words", "--starting-after", "no-such-file.csv"], "cannot read no-such-file.csv"),
+        (["words", "--allophone", "tap", "--out", "list.txt"], "must end in .csv"),
+        (["words", "--out", "no/such/folder/list.csv", "--limit", "1"], "cannot write no/such/folder"),
+        (["build", "--size", "0"], "size 0"),
+        (["build", "--size", "-5"], "size -5"),
+        (["plan", "--lessons", "0"], "lessons 0"),
+        (["contrasts", "--kind", "rhymes"], "homophones"),
+        (["nonsense"], "invalid choice"),
+        ([], "COMMAND"),
+    ],
+)
+def test_mistakes(arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, *arguments)
+    assert code == 2
+    assert out == ""
+    assert said in err
+    assert len(err.strip().splitlines()) == 1
+    assert "Traceback" not in err
+
+
+def test_an_empty_result_is_not_found(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = run(capsys, "words", "--allophone", "tap", "--stress", "2222222")
+    assert code == 1
+    assert "no word fits" in err
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_has_an_example_that_parses(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, command, "--help")
+    assert code == 0
+    example = next(line for line in out.splitlines() if line.startswith("example: lexiconforge "))
+    parser().parse_args(example.removeprefix("example: lexiconforge ").split())

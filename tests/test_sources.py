@@ -1,0 +1,78 @@
+"""Each source as we read it, against another way to read it."""
+
+from __future__ import annotations
+
+import random
+import string
+
+import pandas as pd
+import pronouncing
+import pytest
+from cefrpy import CEFRAnalyzer
+from spylls.hunspell import Dictionary
+
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.sources import SOURCES, SourceError, locate
+from lexiconforge.sources.frequencies import load_frequencies
+from lexiconforge.sources.levels import Levels
+from lexiconforge.sources.pronunciations import Pronunciations
+
+
+def test_every_source_says_where_it_comes_from() -> None:
+    for source in SOURCES:
+        assert source.version
+        assert source.licence
+        assert source.citation
+    assert len({source.key for source in SOURCES}) == len(SOURCES)
+
+
+def test_a_missing_package_names_what_to_install() -> None:
+    with pytest.raises(SourceError, match="pip install 'no-such-package'"):
+        locate("no_such_package", "data.txt", distribution="no-such-package")
+    with pytest.raises(SourceError, match="no longer ships"):
+        locate("pandas", "no_such_file")
+
+
+def test_pronunciations_are_those_that_pronouncing_reads(lexicon: Lexicon) -> None:
+    # The package pronouncing leaves the comments of 22 entries inside the phones.
+    pronouncing.init_cmu()
+    theirs: dict[str, list[str]] = {}
+    for word, phones in pronouncing.pronunciations:
+        theirs.setdefault(word, []).append(phones.split(" #")[0])
+    assert set(theirs) == set(lexicon.pronunciations)
+    for word, listed in theirs.items():
+        assert [" ".join(p) for p in lexicon.listed(word)] == listed
+
+
+def test_a_phone_outside_the_alphabet_is_an_error() -> None:
+    with pytest.raises(SourceError, match="XX1"):
+        Pronunciations({"oops": "XX1 T"})["oops"]
+
+
+def test_levels_are_those_of_the_package(lexicon: Lexicon) -> None:
+    package, ours = CEFRAnalyzer(), Levels()
+    for word in lexicon.with_t[:2500]:
+        named = {
+            tag.name: level.name for tag, level in package.get_pos_level_dict_for_word(word).items()
+        }
+        usable = [level for tag, level in named.items() if tag not in ("NNP", "NNPS")]
+        assert ours.of(word).level == min(usable, default=""), word
+
+
+def test_american_words_are_those_that_spylls_accepts(lexicon: Lexicon) -> None:
+    spelling = Dictionary.from_files("en_US")
+    chosen = random.Random(7).sample(lexicon.with_t, 400)
+    for word in chosen:
+        if all(letter in string.ascii_lowercase for letter in word):
+            assert lexicon.american.in_lower_case(word) == spelling.lookup(word), word
+
+
+def test_frequencies_know_what_they_do_not_know() -> None:
+    frequencies = load_frequencies()
+    assert frequencies.zipf("qqqqtt") is None
+    assert frequencies.share("qqqqtt") == 0
+
+
+def test_word_pairs_have_no_double(pairs: pd.DataFrame) -> None:
+    assert not pairs.duplicated(["first", "second"]).any()
+    assert (pairs["count"] > 0).all()
