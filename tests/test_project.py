@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 import subprocess
+import sys
 from importlib import import_module
 
 import pytest
@@ -46,5 +47,7 @@ def test_data_files_are_whole(path) -> None:  # type: ignore[no-untyped-def]
 
 def test_lint_format_and_types() -> None:
     for command in (["ruff", "check", "."], ["ruff", "format", "--check", "."], ["mypy"]):
-        result = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+        result = subprocess.run(
+            [sys.executable, "-m", *command], cwd=ROOT, capture_output=True, text=True
+        )
         assert result.returncode == 0, result.stdout + result.stderr
