@@ -13,24 +13,9 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.spelling import align, align_t
 
 MARKED = [
-    "bu[tt]er",
-    "recei[pt]",
-    "walk[ed]",
-    "ya[cht]",
-    "wa[t]er",
-    "nigh[t]",
-    "though[t]",
-    "la[t]e",
-    "de[bt]",
-    "[th]ames",
-    "[t]wo",
-    "indi[ct]",
-    "[t]oma[t]o",
-    "[t]wen[t]y",
-    "cigare[tt]e",
-    "pi[z]za",
-    "miss[ed]",
-    "su[bt]le",
+    *("bu[tt]er", "recei[pt]", "walk[ed]", "ya[cht]", "wa[t]er", "nigh[t]", "though[t]", "la[t]e"),
+    *("de[bt]", "[th]ames", "[t]wo", "indi[ct]", "[t]oma[t]o", "[t]wen[t]y", "cigare[tt]e"),
+    *("pi[z]za", "miss[ed]", "su[bt]le"),
 ]
 
 
