@@ -20,6 +20,8 @@ from lexiconforge.export.tables import csv_text
 from lexiconforge.lexicon import Lexicon, load_lexicon, t_tokens, words
 from lexiconforge.linking import LinkChoice, links
 from lexiconforge.sources import SOURCES
+from lexiconforge.sources.frequencies import Frequencies, counted_frequencies
+from lexiconforge.sources.own_counts import blended_pairs, load_own_counts
 from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.wordlists import LEFT_OUT_COLUMNS, LISTS, Choice, ChoiceError, word_list
 
@@ -30,12 +32,15 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, kw_only=True)
 class BuildOptions:
     """``size`` is the most rows of a graded list; ``all_forms`` lists every member of a family;
-    ``include`` lets in kinds of words that screening leaves out. Raises
+    ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that ``lexiconforge mine``
+    wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``. Raises
     :class:`~lexiconforge.wordlists.ChoiceError`."""
 
     size: int = 500
     all_forms: bool = False
     include: Collection[str] = ()
+    counts: Path | None = None
+    blend: bool = False
 
     def __post_init__(self) -> None:
         if self.size < 1:
@@ -69,6 +74,16 @@ def build(
     options = options or BuildOptions()
     step("sources")
     lexicon = lexicon or load_lexicon()
+    pairs = load_word_pairs()
+    if options.counts is not None:
+        own = load_own_counts(options.counts)
+        shipped = lexicon.frequencies
+        blend_with = shipped if options.blend and isinstance(shipped, Frequencies) else None
+        lexicon = Lexicon(
+            pronunciations=lexicon.pronunciations,
+            frequencies=counted_frequencies(own.words, blend_with),
+        )
+        pairs = blended_pairs(own.pairs, pairs) if options.blend else own.pairs
     rows: dict[str, int] = {}
     with delivery(folder) as scratch:
         # Both halves below need these, so they are made before the process is copied.
@@ -76,7 +91,7 @@ def build(
             lexicon.tag_phones(word, lexicon.main_phones(word))
         tokens = partial(_write_tokens, lexicon, scratch / "t_tokens.csv")
         with beside(tokens) as finish:
-            for name, table in _tables(lexicon, options, step):
+            for name, table in _tables(lexicon, pairs, options, step):
                 path = scratch / name
                 path.parent.mkdir(exist_ok=True)
                 path.write_text(csv_text(table), encoding="utf-8", newline="")
@@ -89,7 +104,11 @@ def build(
         text = manifest_text(
             scratch,
             version=__version__,
-            options=asdict(options) | {"include": sorted(options.include)},
+            options=asdict(options)
+            | {
+                "include": sorted(options.include),
+                "counts": options.counts.name if options.counts else None,
+            },
             sources=SOURCES,
             rows=rows,
             left_out=left_out,
@@ -106,7 +125,7 @@ def _write_tokens(lexicon: Lexicon, path: Path) -> int:
 
 
 def _tables(
-    lexicon: Lexicon, options: BuildOptions, step: Callable[[str], None]
+    lexicon: Lexicon, pairs: pd.DataFrame, options: BuildOptions, step: Callable[[str], None]
 ) -> Iterator[tuple[str, pd.DataFrame]]:
     """Every table but the T tokens, by file name."""
     import pandas as pd
@@ -130,7 +149,7 @@ def _tables(
         yield f"lists/{target.name}.csv", made.rows
     step("links.csv")
     choice = LinkChoice(include=tuple(options.include))
-    yield "links.csv", links(lexicon, load_word_pairs(), choice)
+    yield "links.csv", links(lexicon, pairs, choice)
     yield "left_out.csv", pd.concat(left_out, ignore_index=True)[list(LEFT_OUT_COLUMNS)]
 
 

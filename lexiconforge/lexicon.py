@@ -19,7 +19,13 @@ from lexiconforge.allophones import ALLOPHONE_IPA, PAUSE, SEAM, Rule, Token, nea
 from lexiconforge.families import Families
 from lexiconforge.screening import Screen, Verdict
 from lexiconforge.sources.american_words import AmericanWords, load_american_words
-from lexiconforge.sources.frequencies import BAND, Frequencies, load_frequencies, per_million
+from lexiconforge.sources.frequencies import (
+    BAND,
+    CountedFrequencies,
+    Frequencies,
+    load_frequencies,
+    per_million,
+)
 from lexiconforge.sources.levels import Levels
 from lexiconforge.sources.pronunciations import Pronunciations, load_pronunciations
 
@@ -70,7 +76,7 @@ class Lexicon:
     """
 
     pronunciations: Pronunciations
-    frequencies: Frequencies
+    frequencies: Frequencies | CountedFrequencies
     _verdicts: dict[str, Verdict] = field(default_factory=dict, repr=False, compare=False)
     _tags: dict[tuple[str, Phones], WordTag] = field(default_factory=dict, repr=False, compare=False)
 
@@ -135,7 +141,7 @@ class Lexicon:
             if known:
                 tokens = known.tokens
             else:
-                reading = self._read(word, phones)
+                reading = self.read(word, phones)
                 tokens = tag(reading.symbols if reading else phones)
             for place, token in enumerate(tokens):
                 uses[token.rule].append((n, place))
@@ -160,7 +166,7 @@ class Lexicon:
         return self._tags[key]
 
     def _tag_afresh(self, word: str, phones: Phones) -> WordTag:
-        reading = self._read(word, phones)
+        reading = self.read(word, phones)
         if reading is None:
             return WordTag(tag(phones), [], "")
         return WordTag(
@@ -172,7 +178,7 @@ class Lexicon:
             reading.note,
         )
 
-    def _read(self, word: str, phones: Phones) -> wordparts.Reading | None:
+    def read(self, word: str, phones: Phones) -> wordparts.Reading | None:
         return wordparts.read(
             word, phones, self.pronunciations, self._parts, self.american.in_lower_case
         )
@@ -298,7 +304,7 @@ def words(lexicon: Lexicon, only: Sequence[str] | None = None) -> pd.DataFrame:
     chosen = lexicon.with_t if only is None else list(only)
     frequencies = lexicon.frequencies
     rank = np.array([frequencies.rank[word] for word in chosen], dtype=np.int64)
-    zipf = np.round(9 - np.array([frequencies.centibels(word) for word in chosen]) / 100, 2)
+    zipf = np.array([frequencies.zipf(word) for word in chosen], dtype=float)
     verdicts = lexicon.verdicts(chosen)
     stress, phones_of, ipa, allophones = [], [], [], []
     for word in chosen:

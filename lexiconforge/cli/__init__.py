@@ -16,7 +16,18 @@ from typing import NoReturn
 
 from lexiconforge import __version__
 
-COMMANDS = ("build", "words", "links", "contrasts", "plan", "tag", "rules")
+COMMANDS = (
+    "build",
+    "words",
+    "links",
+    "contrasts",
+    "plan",
+    "tag",
+    "tag-text",
+    "mine",
+    "practice",
+    "rules",
+)
 
 
 class UsageError(Exception):
@@ -41,7 +52,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"lexiconforge {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMANDS:
-        module = import_module(f"lexiconforge.cli.{name}")
+        module = import_module(f"lexiconforge.cli.{name.replace('-', '_')}")
         summary, _, rest = (module.__doc__ or "").partition("\n")
         command = commands.add_parser(
             name,
@@ -96,7 +107,8 @@ def entry() -> NoReturn:
 
 def _is_expected(problem: Exception) -> bool:
     from lexiconforge.export.folder import WriteError
+    from lexiconforge.mining import MiningError
     from lexiconforge.sources import SourceError
     from lexiconforge.wordlists import ChoiceError
 
-    return isinstance(problem, UsageError | WriteError | SourceError | ChoiceError)
+    return isinstance(problem, UsageError | WriteError | SourceError | ChoiceError | MiningError)

@@ -12,7 +12,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from lexiconforge.cli import common
+from lexiconforge.cli import UsageError, common
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,6 +29,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--all-forms", action="store_true", help="list every member of a word family, not the best one"
     )
+    parser.add_argument(
+        "--counts", metavar="FILE.parquet", help="grade and link by counts of your own texts (see: mine)"
+    )
+    parser.add_argument(
+        "--blend", action="store_true", help="with --counts: blend them with the shipped ones"
+    )
     common.add_include(parser)
 
 
@@ -43,7 +49,15 @@ def run(options: argparse.Namespace) -> int:
         if watched:
             print(f"\r\x1b[K{name}", end="", file=sys.stderr, flush=True)
 
-    chosen = BuildOptions(size=options.size, all_forms=options.all_forms, include=options.include)
+    if options.blend and not options.counts:
+        raise UsageError("--blend goes with --counts")
+    chosen = BuildOptions(
+        size=options.size,
+        all_forms=options.all_forms,
+        include=options.include,
+        counts=Path(options.counts) if options.counts else None,
+        blend=options.blend,
+    )
     account = build(folder, chosen, step=step)
     meant = {
         "t_tokens.csv": "every t of every pronunciation",

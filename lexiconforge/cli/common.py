@@ -97,18 +97,19 @@ def say(text: str) -> None:
     print(text, file=sys.stderr)
 
 
-def words_of(path: Path) -> list[str]:
-    """The ``word`` column of an earlier list. Raises UsageError."""
+def columns_of(path: Path, names: Sequence[str]) -> list[tuple[str, ...]]:
+    """These columns of an earlier list, a tuple a row. Raises UsageError."""
     import csv
 
     try:
         with path.open(encoding="utf-8-sig", newline="") as file:
             table = csv.DictReader(file)
-            if "word" not in (table.fieldnames or ()):
+            missing = [name for name in names if name not in (table.fieldnames or ())]
+            if missing:
                 raise UsageError(
-                    f"{path} has no column named word; give a list that build or words wrote"
+                    f"{path} has no column named {missing[0]}; give a list that this program wrote"
                 )
-            return [row["word"] for row in table]
+            return [tuple(row[name] for name in names) for row in table]
     except OSError as error:
         raise UsageError(f"cannot read {path}: {error.strerror}") from None
     except UnicodeDecodeError:

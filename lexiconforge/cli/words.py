@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
         part_of_speech=options.pos,
         include=options.include,
         one_per_family=options.one_per_family,
-        without=common.words_of(Path(options.starting_after)) if options.starting_after else (),
+        without=_taught(options.starting_after),
         limit=options.limit,
     )
     from lexiconforge.lexicon import load_lexicon
@@ -60,3 +60,7 @@ def run(options: argparse.Namespace) -> int:
     if made.rows.empty:
         raise NotFoundError("no word fits all of these filters; take one away")
     return 0
+
+
+def _taught(path: str | None) -> list[str]:
+    return [word for (word,) in common.columns_of(Path(path), ("word",))] if path else []

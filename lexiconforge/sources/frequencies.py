@@ -7,7 +7,9 @@ Experimental Psychology* 67: the base-ten logarithm of the frequency per billion
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -47,6 +49,47 @@ class Frequencies:
         """The word's share of all text, 0 if the list does not have it."""
         bin_ = self.centibels(word)
         return 0.0 if bin_ is None else 10 ** (-bin_ / 100)
+
+
+@dataclass(frozen=True)
+class CountedFrequencies:
+    """As :class:`Frequencies`, from counts of one's own texts: ``shares`` of all words by word, ``rank`` in order
+    of rank, words of the same count in the order of the alphabet."""
+
+    rank: dict[str, int]
+    shares: dict[str, float]
+
+    def zipf(self, word: str) -> float | None:
+        """Zipf value of a word, None if the counts do not have it.
+
+        >>> counted_frequencies({"the": 900, "water": 100}).zipf("water")
+        8.0
+        """
+        share = self.shares.get(word)
+        return None if share is None else round(math.log10(share * 1e9), 2)
+
+    def share(self, word: str) -> float:
+        """The word's share of all words counted, 0 if the counts do not have it."""
+        return self.shares.get(word, 0.0)
+
+
+def counted_frequencies(
+    counts: Mapping[str, int], blend_with: Frequencies | None = None
+) -> CountedFrequencies:
+    """Frequencies from word counts; blended, a word's share is the mean of its shares in both.
+
+    >>> counted_frequencies({"water": 1, "city": 1, "the": 8}).rank
+    {'the': 1, 'city': 2, 'water': 3}
+    """
+    whole = sum(counts.values())
+    shares = {word: count / whole for word, count in counts.items()}
+    if blend_with is not None:
+        shares = {
+            word: (shares.get(word, 0.0) + blend_with.share(word)) / 2
+            for word in dict.fromkeys([*shares, *blend_with.rank])
+        }
+    ordered = sorted(shares, key=lambda word: (-shares[word], word))
+    return CountedFrequencies({word: place for place, word in enumerate(ordered, start=1)}, shares)
 
 
 def per_million(zipf: np.ndarray) -> np.ndarray:

@@ -1,0 +1,57 @@
+"""Count the words and word pairs of your own texts, of any size, for build --counts.
+
+Reads plain text, SRT and WebVTT subtitles, a column of CSV and a field of JSON Lines, each also gzipped; folders and
+patterns too. A file that cannot be read whole is named and skipped, or ends the run with --strict.
+
+example: lexiconforge mine course/ interviews/*.vtt --out counts.parquet
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from lexiconforge.cli import common
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("paths", nargs="+", metavar="PATH", help="files, folders or patterns")
+    add("--out", required=True, metavar="FILE.parquet", help="where to write the counts")
+    add(
+        "--column",
+        default="text",
+        metavar="NAME",
+        help="column of CSV, field of JSON Lines (default: text)",
+    )
+    add("--strict", action="store_true", help="stop at the first file that cannot be read whole")
+    add("--cluster", metavar="tcp://HOST:PORT", help="count on this Dask cluster")
+
+
+def run(options: argparse.Namespace) -> int:
+    from lexiconforge.mining.counting import mine
+
+    watched = sys.stderr.isatty()
+
+    def progress(text: str) -> None:
+        if watched:
+            print(f"\r\x1b[K{text}", end="", file=sys.stderr, flush=True)
+
+    out = Path(options.out)
+    settings = {"column": options.column, "strict": options.strict, "progress": progress}
+    if options.cluster:
+        from lexiconforge.mining.cluster import mine_on_cluster
+
+        report = mine_on_cluster(options.paths, out, options.cluster, **settings)
+    else:
+        report = mine(options.paths, out, **settings)
+    progress("")
+    for path, what in report.notes.items():
+        common.say(f"{path}: {what}")
+    for path, what in report.skipped.items():
+        common.say(f"skipped {path}: {what}")
+    print(
+        f"{report.files} files, {report.size:,} bytes: {report.words:,} words and {report.pairs:,} word pairs in {out}"
+    )
+    return 0
