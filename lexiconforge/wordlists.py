@@ -326,7 +326,7 @@ def _joined(names: Iterable[str]) -> str:
 
 def _variants(lexicon: Lexicon, words: Sequence[str]) -> dict[str, list[dict[int, str]]]:
     """The usual allophones by the first letter of each t, for every other pronunciation of these words."""
-    from lexiconforge.spelling import align_t
+    from lexiconforge.spelling import align, align_t
 
     spellings, readings = [], []
     for word in words:
@@ -339,8 +339,13 @@ def _variants(lexicon: Lexicon, words: Sequence[str]) -> dict[str, list[dict[int
     found: dict[str, list[dict[int, str]]] = {}
     for word, phones, starts_of in zip(spellings, readings, starts, strict=True):
         tokens = lexicon.tag_phones(word, phones).tokens
-        usual = [token.rule.allophone for token in tokens]
-        found.setdefault(word, []).append(dict(zip(starts_of, usual, strict=True)))
+        usual = dict(zip(starts_of, (token.rule.allophone for token in tokens), strict=True))
+        if phones.count("T") < lexicon.main_phones(word).count("T"):
+            # The dictionary writes some taps as D and some affricates as CH.
+            for (start, end), phone in zip(align(word, phones), phones, strict=True):
+                if phone in ("D", "CH") and "t" in word[start:end]:
+                    usual[start] = "tap" if phone == "D" else "affricate"
+        found.setdefault(word, []).append(usual)
     return found
 
 

@@ -86,6 +86,42 @@ def test_plan_writes_a_file_a_lesson(capsys: pytest.CaptureFixture[str], tmp_pat
     ]  # fmt: skip
 
 
+CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+
+
+def test_tag_text(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    script = tmp_path / "script.txt"
+    script.write_text("Put it on, Zorbo.\n", encoding="utf-8")
+    code, out, err = run(capsys, "tag-text", str(script))
+    assert code == 0
+    assert out == "Pu[t|ɾ] i[t|ɾ] on, Zorbo.\n"
+    assert "zorbo" in err
+    code, out, _ = run(capsys, "tag-text", str(script), "--show", "summary", "--level", "A1")
+    assert "taps in ten words" in out
+    code, out, _ = run(capsys, "tag-text", str(script), "--out", "-", "--style", "careful")
+    assert [row["allophone"] for row in csv.DictReader(io.StringIO(out))] == ["unreleased stop"] * 2
+
+
+def test_mine_and_build_by_it(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    counts = tmp_path / "counts.parquet"
+    (tmp_path / "bad.txt").write_bytes(b"a\0b")
+    code, out, err = run(capsys, "mine", str(CORPUS), str(tmp_path / "bad.txt"), "--out", str(counts))
+    assert code == 0
+    assert "6 files" in out
+    assert f"skipped {tmp_path / 'bad.txt'}" in err
+    assert run(capsys, "build", "--counts", str(counts), "--out", str(tmp_path / "out"))[0] == 0
+
+
+def test_practice(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    words = tmp_path / "words.csv"
+    words.write_text("word\nwater\ncity\nzorbo\n", encoding="utf-8")
+    code, out, err = run(capsys, "practice", "--words", str(words), "--texts", str(CORPUS), "--out", "-")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert code == 0
+    assert 1 <= len(rows) <= 2
+    assert "in no line (1): zorbo" in err
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
@@ -102,6 +138,14 @@ def test_plan_writes_a_file_a_lesson(capsys: pytest.CaptureFixture[str], tmp_pat
         (["build", "--size", "-5"], "size -5"),
         (["plan", "--lessons", "0"], "lessons 0"),
         (["contrasts", "--kind", "rhymes"], "homophones"),
+        (["tag-text", "no-such.txt"], "cannot read no-such.txt"),
+        (["tag-text", str(CORPUS / "letters.txt"), "--style", "sloppy"], "casual, careful"),
+        (["tag-text", str(CORPUS / "letters.txt"), "--target", "x"], "glottal stop"),
+        (["mine", "nowhere", "--out", "x.parquet"], "no such file, folder or pattern"),
+        (["build", "--counts", "nowhere.parquet"], "no such counts file"),
+        (["build", "--blend"], "--blend goes with --counts"),
+        (["practice", "--texts", str(CORPUS)], "one of them"),
+        (["practice", "--words", "none.csv", "--texts", str(CORPUS)], "cannot read none.csv"),
         (["nonsense"], "invalid choice"),
         ([], "COMMAND"),
     ],

@@ -55,7 +55,7 @@ def mine_on_cluster(
     except ReadError as problem:
         raise MiningError(str(problem)) from None
     try:
-        client = Client(address, timeout=10, set_as_default=False)
+        client = Client(address, timeout=5)
     except (OSError, ValueError):
         raise MiningError(f"no Dask scheduler answers at {address}") from None
     with client:

@@ -27,6 +27,8 @@ MEMORY = "400MB"
 """What DuckDB may hold before it goes to disk."""
 CHUNK = 48 << 20
 """Bytes of clean text that are counted in one go, while the next are read."""
+LONGEST_LINE = 2 << 20
+"""Bytes after which a text without any end of a sentence is broken; DuckDB takes lines up to 8 MB."""
 COUNTERS = 2
 """Chunks counted at a time: DuckDB itself splits files of this size too coarsely to keep two cores busy."""
 
@@ -136,6 +138,7 @@ class Counter:
             self._hand_over("parts")
         start = self._spool.tell()
         streaming = False
+        unbroken = 0
 
         def note(text: str) -> None:
             self._report.notes[str(path)] = text
@@ -144,12 +147,16 @@ class Counter:
             size = path.stat().st_size
             for piece in read_text(path, self._column, note):
                 clean = normalise(piece)
-                # DuckDB takes lines of some megabytes; text without a full stop is broken at a piece's end.
-                self._spool.write(clean if b"\n" in clean else clean + b"\n")
+                self._spool.write(clean)
+                last = clean.rfind(b"\n")
+                unbroken = len(clean) - last - 1 if last >= 0 else unbroken + len(clean)
+                if unbroken > LONGEST_LINE:
+                    self._spool.write(b"\n")
+                    unbroken = 0
                 if self._spool.tell() - start >= CHUNK:
                     if start:
                         start = self._split(start)
-                    self._hand_over("pending")
+                    self._hand_over("pending", keep=unbroken)
                     streaming = True
             self._spool.write(b"\n")
         except (ReadError, FileNotFoundError) as problem:
@@ -183,11 +190,21 @@ class Counter:
         self._spool.write(rest)
         return 0
 
-    def _hand_over(self, table: str) -> None:
-        """Have the spool counted and begin another; at most one waits while others are counted."""
+    def _hand_over(self, table: str, keep: int = 0) -> None:
+        """Have the spool counted and begin another; at most one waits while others are counted.
+
+        ``keep``: so many bytes at the end are a sentence that goes on and move to the next spool.
+        """
         full = self._spool
+        unfinished = b""
+        if keep:
+            full.seek(-keep, 2)
+            unfinished = full.read()
+            full.seek(-keep, 2)
+            full.truncate()
         full.close()
         self._spool = self._next_spool()
+        self._spool.write(unfinished)
         while len(self._running) > COUNTERS:
             self._running.pop(0).result()
         self._running.append(self._counting.submit(count_spool, self.connection, Path(full.name), table))

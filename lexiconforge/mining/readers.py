@@ -75,8 +75,12 @@ def read_text(path: Path, column: str = "text", note: Callable[[str], None] = pr
     try:
         before = path.stat()
         with _opened(path, note) as file:
-            yield from _READERS.get(_ending(path), _plain)(file, column)
-        after = path.stat()
+            for piece in _READERS.get(_ending(path), _plain)(file, column):
+                yield piece
+                # Looked at on the way too: a file that grows as fast as it is read would never end.
+                after = path.stat()
+                if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
+                    raise ReadError("changed while it was read")
     except ReadError:
         raise
     except (gzip.BadGzipFile, zlib.error, EOFError):
@@ -85,8 +89,6 @@ def read_text(path: Path, column: str = "text", note: Callable[[str], None] = pr
         raise ReadError(f"text that cannot be decoded ({error.reason})") from None  # type: ignore[attr-defined]
     except OSError as error:
         raise ReadError(error.strerror or str(error)) from None
-    if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
-        raise ReadError("changed while it was read")
 
 
 def _opened(path: Path, note: Callable[[str], None]) -> IO[str]:
@@ -133,9 +135,11 @@ def _plain(file: IO[str], column: str) -> Iterator[str]:
     rest = ""
     while block := file.read(BLOCK):
         block = rest + block
-        cut = block.rfind("\n") + 1 or block.rfind(" ") + 1
-        if not cut and len(block) > 4 * BLOCK:
-            raise ReadError(f"a run of {len(block):,} characters without a space or line break")
+        cut = block.rfind("\n") + 1
+        if not cut and len(block) > BLOCK:
+            cut = block.rfind(" ") + 1
+            if not cut and len(block) > 4 * BLOCK:
+                raise ReadError(f"a run of {len(block):,} characters without a space or line break")
         yield block[:cut]
         rest = block[cut:]
     yield rest

@@ -1,0 +1,301 @@
+"""Counting one's own texts: the readers, the counts against an independent count, the cluster."""
+
+from __future__ import annotations
+
+import gzip
+import json
+import time
+from collections import Counter
+from itertools import pairwise
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from sklearn.feature_extraction.text import CountVectorizer
+
+from lexiconforge.building import BuildOptions, build
+from lexiconforge.mining import MiningError
+from lexiconforge.mining import counting as counting_module
+from lexiconforge.mining.cluster import count_files, merge, mine_on_cluster
+from lexiconforge.mining.counting import Report, mine
+from lexiconforge.mining.readers import ReadError, find_files, read_text
+from lexiconforge.mining.tokens import normalise, sentences
+from lexiconforge.sources import SourceError
+from lexiconforge.sources.own_counts import load_own_counts
+
+CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+
+
+def text_of(path: Path, column: str = "text", notes: list[str] | None = None) -> str:
+    return "".join(read_text(path, column, note=(notes if notes is not None else []).append))
+
+
+def counted(texts: list[str]) -> Counter[tuple[str, ...]]:
+    """Words and pairs by plain Python on the same tokens."""
+    found: Counter[tuple[str, ...]] = Counter()
+    for text in texts:
+        for line in text.split("\n"):
+            for words in sentences(line):
+                found.update((word,) for word in words)
+                found.update(pairwise(words))
+    return found
+
+
+def as_counter(path: Path) -> Counter[tuple[str, ...]]:
+    own = load_own_counts(path)
+    pairs = {(a, b): int(n) for a, b, n in own.pairs.itertuples(index=False, name=None)}
+    return Counter({(word,): count for word, count in own.words.items()} | pairs)
+
+
+# The examples of the WebVTT standard, W3C, sections 1.1 to 1.4, in its structure with words of our own.
+VTT = """WEBVTT - a title
+
+NOTE
+a comment --> is no cue
+
+STYLE
+::cue { color: peachpuff }
+
+1
+00:00.500 --> 00:02.000 align:start position:10%
+<v Etta>Put it <i>on</i> the table
+
+intro
+01:02:03.250 --> 01:02:05.000
+- Is it hot &amp; ready?
+- It is.
+
+NOTE one more
+"""
+SRT = """1
+00:00:01,000 --> 00:00:02,500
+Get <b>it</b>
+out!
+
+2
+00:00:03,000 --> 00:00:04,000
+{\\an8}Not yet
+""".replace("\n", "\r\n")
+
+
+def test_subtitle_timings_never_become_words(tmp_path: Path) -> None:
+    vtt, srt = tmp_path / "a.vtt", tmp_path / "b.srt"
+    vtt.write_text(VTT, encoding="utf-8")
+    srt.write_bytes(SRT.encode())
+    assert sentences(text_of(vtt)) == [
+        ["put", "it", "on", "the", "table"], ["is", "it", "hot", "ready"], ["it", "is"],
+    ]  # fmt: skip
+    assert sentences(text_of(srt)) == [["get", "it", "out"], ["not", "yet"]]
+
+
+def test_every_kind_of_file(tmp_path: Path) -> None:
+    (tmp_path / "a.txt").write_bytes(b"\xef\xbb\xbfPut it on.\n")
+    (tmp_path / "b.csv").write_text('id,text\n1,"Get it, now"\n', encoding="utf-8")
+    (tmp_path / "c.jsonl").write_text(json.dumps({"text": "Not at all"}) + "\n", encoding="utf-8")
+    with gzip.open(tmp_path / "d.txt.gz", "wt", encoding="utf-8") as file:
+        file.write("What about it?\n")
+    files = find_files([str(tmp_path)])
+    assert [sentences(text_of(path)) for path in files] == [
+        [["put", "it", "on"]], [["get", "it", "now"]], [["not", "at", "all"]], [["what", "about", "it"]],
+    ]  # fmt: skip
+    assert find_files([str(tmp_path / "*.csv")]) == [tmp_path / "b.csv"]
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "said"),
+    [
+        ("empty.txt", b"", "empty"),
+        ("binary.txt", b"abc\0def", "NUL"),
+        ("cut.txt.gz", gzip.compress(b"some text " * 1000)[:60], "damaged gzip"),
+        ("not.gz.txt.gz", b"plain text", "damaged gzip"),
+        ("bad.jsonl", b'{"text": "a"}\n{oops\n', "line 2: not JSON"),
+        ("field.jsonl", b'{"body": "a"}\n', "no text field 'text'"),
+        ("column.csv", b"a,b\n1,2\n", "no column 'text'"),
+        ("quote.csv", b'text\n"open', "line"),
+    ],
+)
+def test_files_that_cannot_be_read(tmp_path: Path, name: str, data: bytes, said: str) -> None:
+    path = tmp_path / name
+    path.write_bytes(data)
+    good = tmp_path / "good.txt"
+    good.write_text("Put it on.", encoding="utf-8")
+    out = tmp_path / "counts.parquet"
+    report = mine([str(path), str(good)], out)
+    assert said in report.skipped[str(path)]
+    assert as_counter(out) == counted(["Put it on."])
+    with pytest.raises(MiningError, match=name):
+        mine([str(path), str(good)], tmp_path / "strict.parquet", strict=True)
+    assert not (tmp_path / "strict.parquet").exists()
+
+
+def test_other_encodings_are_read_and_said(tmp_path: Path) -> None:
+    notes: list[str] = []
+    old, wide = tmp_path / "old.txt", tmp_path / "wide.txt"
+    old.write_bytes("the café’s tea".encode("cp1252"))
+    wide.write_bytes("put it on".encode("utf-16"))
+    assert sentences(text_of(old, notes=notes)) == [["the", "café's", "tea"]]
+    assert sentences(text_of(wide, notes=notes)) == [["put", "it", "on"]]
+    assert notes == ["not UTF-8: read as Windows-1252", "read as UTF-16"]
+
+
+def test_a_file_that_changes_or_vanishes(tmp_path: Path) -> None:
+    path = tmp_path / "a.txt"
+    path.write_text("put it on\n" * 10, encoding="utf-8")
+
+    def read_while_it_grows() -> None:
+        for _ in read_text(path, note=print):
+            with path.open("a", encoding="utf-8") as file:
+                file.write("more\n")
+
+    with pytest.raises(ReadError, match="changed while it was read"):
+        read_while_it_grows()
+    part = count_files([str(tmp_path / "gone.txt")], "text", strict=False)
+    assert "vanished" in part.report.skipped[str(tmp_path / "gone.txt")]
+
+
+def test_paths_that_name_nothing(tmp_path: Path) -> None:
+    for name in ("no-such.txt", "*.nothing", str(tmp_path)):
+        with pytest.raises(MiningError, match="no "):
+            mine([name], tmp_path / "out.parquet")
+
+
+def test_counts_are_those_of_an_independent_counter(tmp_path: Path) -> None:
+    report = mine([str(CORPUS)], tmp_path / "counts.parquet")
+    texts = [path.read_text(encoding="utf-8") for path in sorted(CORPUS.glob("*.txt"))]
+    assert as_counter(tmp_path / "counts.parquet") == counted(texts)
+    # scikit-learn's own counting of pairs on the same tokens.
+    units = [" ".join(words) for text in texts for line in text.split("\n") for words in sentences(line)]
+    vectorizer = CountVectorizer(
+        ngram_range=(2, 2), tokenizer=str.split, token_pattern=None, lowercase=False
+    )
+    totals = vectorizer.fit_transform(units).sum(axis=0).A1
+    theirs = dict(zip(vectorizer.get_feature_names_out(), totals.tolist(), strict=True))
+    own = load_own_counts(tmp_path / "counts.parquet")
+    ours = {f"{a} {b}": n for a, b, n in own.pairs.itertuples(index=False, name=None)}
+    assert ours == theirs
+    assert report.pairs == len(theirs)
+
+
+def test_a_large_file_counts_chunk_by_chunk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(counting_module, "CHUNK", 2000)
+    texts = ["Put it on, and get it out. " * 400 + "\n", "Not at all!\n" * 300]
+    for number, text in enumerate(texts):
+        (tmp_path / f"{number}.txt").write_text(text, encoding="utf-8")
+    (tmp_path / "3.txt").write_bytes(("Not this. " * 2000).encode() + b"\0")
+    report = mine([str(tmp_path)], tmp_path / "counts.parquet")
+    assert list(report.skipped) == [str(tmp_path / "3.txt")]
+    assert as_counter(tmp_path / "counts.parquet") == counted(texts)
+
+
+def test_the_output_is_whole_or_not_there(tmp_path: Path) -> None:
+    with pytest.raises(MiningError, match="is a folder"):
+        mine([str(CORPUS)], tmp_path)
+    with pytest.raises(MiningError, match="cannot write"):
+        mine([str(CORPUS)], tmp_path / "no" / "such" / "counts.parquet")
+    assert list(tmp_path.iterdir()) == []
+
+
+texts = st.text(st.sampled_from("abtTé' ’.,!?;-—3\n\tß\"İ"), max_size=60)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(texts, min_size=1, max_size=4))
+def test_any_text_counts_as_plain_python_does(chosen: list[str]) -> None:
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        for number, text in enumerate(chosen):
+            Path(folder, f"{number}.txt").write_text(f"at all\n{text}", encoding="utf-8", newline="")
+        out = Path(folder, "counts.parquet")
+        mine([folder], out)
+        assert as_counter(out) == counted([f"at all\n{text}" for text in chosen])
+
+
+@given(st.text())
+def test_normalising_never_fails(text: str) -> None:
+    assert b"\0" not in normalise(text)
+
+
+def test_merging_sums() -> None:
+    frame = pd.DataFrame({"first": ["at", "at"], "second": ["all", ""], "count": [2, 3]})
+    from lexiconforge.mining.cluster import Part
+
+    merged = merge([Part(frame, Report(files=1)), Part(frame, Report(files=2))])
+    assert merged.counts["count"].tolist() == [4, 6]
+    assert merged.report.files == 3
+
+
+def test_a_cluster_counts_the_same_and_survives_a_dead_worker(tmp_path: Path) -> None:
+    from distributed import LocalCluster
+
+    folder = tmp_path / "texts"
+    folder.mkdir()
+    for number in range(12):
+        for path in CORPUS.glob("*.txt"):
+            (folder / f"{number}-{path.name}").write_bytes(path.read_bytes())
+    alone, together = tmp_path / "alone.parquet", tmp_path / "together.parquet"
+    mine([str(folder)], alone)
+    with LocalCluster(
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+    ) as cluster:
+        killed: list[int] = []
+
+        def kill_one(text: str) -> None:
+            if not killed:
+                worker = next(iter(cluster.workers.values()))
+                killed.append(1)
+                cluster.loop.add_callback(worker.process.process.kill)
+                time.sleep(0.3)
+
+        import lexiconforge.mining.cluster as module
+
+        small, module.GROUP = module.GROUP, 60_000
+        try:
+            report = mine_on_cluster(
+                [str(folder)], together, cluster.scheduler_address, progress=kill_one
+            )
+        finally:
+            module.GROUP = small
+        assert killed
+    assert report.files == 72
+    assert as_counter(together) == as_counter(alone)
+    rows = [list(map(tuple, pd_rows(path))) for path in (alone, together)]
+    assert rows[0] == rows[1]
+
+
+def pd_rows(path: Path) -> list[tuple[object, ...]]:
+    import duckdb
+
+    return duckdb.sql(f"SELECT * FROM read_parquet('{path}')").fetchall()
+
+
+def test_no_cluster_there(tmp_path: Path) -> None:
+    with pytest.raises(MiningError, match="no Dask scheduler answers"):
+        mine_on_cluster([str(CORPUS)], tmp_path / "c.parquet", "tcp://127.0.0.1:9")
+
+
+def test_a_build_by_own_counts(tmp_path: Path) -> None:
+    counts = tmp_path / "counts.parquet"
+    mine([str(CORPUS)], counts)
+    build(tmp_path / "own", BuildOptions(counts=counts))
+    own = pd.read_csv(tmp_path / "own" / "lists" / "tap.csv", keep_default_na=False)
+    texts = [path.read_text(encoding="utf-8") for path in CORPUS.glob("*.txt")]
+    by_word = counted(texts)
+    ordered = [by_word[word,] for word in own["word"]]
+    assert ordered == sorted(ordered, reverse=True)
+    build(tmp_path / "blend", BuildOptions(counts=counts, blend=True))
+    blend = pd.read_csv(tmp_path / "blend" / "lists" / "tap.csv", keep_default_na=False)
+    assert len(blend) > len(own)
+    manifest = json.loads((tmp_path / "own" / "manifest.json").read_text(encoding="utf-8"))
+    assert manifest["options"]["counts"] == "counts.parquet"
+
+
+def test_files_that_are_no_counts(tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.parquet"
+    wrong.write_text("no", encoding="utf-8")
+    with pytest.raises(SourceError, match="not a counts file"):
+        load_own_counts(wrong)
+    with pytest.raises(SourceError, match="no such counts file"):
+        load_own_counts(tmp_path / "none.parquet")
