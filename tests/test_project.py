@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import json
 import re
 import subprocess
 import sys
 from importlib import import_module
+from pathlib import Path
 
 import pytest
 from conftest import ROOT
@@ -38,11 +40,24 @@ def test_every_command_is_in_the_readme() -> None:
 
 
 @pytest.mark.parametrize("path", sorted(DATA.glob("*.csv")), ids=lambda path: path.name)
-def test_data_files_are_whole(path) -> None:  # type: ignore[no-untyped-def]
+def test_data_files_are_whole(path: Path) -> None:
     with path.open(encoding="utf-8", newline="") as file:
         rows = list(csv.reader(file))
     assert all(len(row) == len(rows[0]) for row in rows)
     assert len({tuple(row) for row in rows}) == len(rows)
+
+
+@pytest.mark.parametrize(
+    "path", sorted((ROOT / "notebooks").glob("*.ipynb")), ids=lambda path: path.name
+)
+def test_notebooks_run_and_keep_no_output(path: Path) -> None:
+    cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+    code = [cell for cell in cells if cell["cell_type"] == "code"]
+    assert code
+    assert not any(cell["outputs"] or cell["execution_count"] for cell in code)
+    names: dict[str, object] = {}
+    for cell in code:
+        exec(compile("".join(cell["source"]), path.name, "exec"), names)
 
 
 def test_lint_format_and_types() -> None:

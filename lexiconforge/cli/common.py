@@ -130,8 +130,9 @@ def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:
             for other in lexicon.pronunciations
             if other[:1] == word[:1] and abs(len(other) - len(word)) <= 2
         ]
-        close = get_close_matches(word, near, n=5, cutoff=0.7)
-        close.sort(key=lambda other: lexicon.frequencies.rank.get(other, len(near) + 10**6))
+        close = get_close_matches(word, near, n=40, cutoff=0.7)
+        # Commonest first: what was meant is more often a common word than the nearest spelling.
+        close = sorted(close, key=lambda other: lexicon.frequencies.rank.get(other, 10**9))[:5]
         hint = f"; closest: {', '.join(close)}" if close else ""
         lines.append(f"not in the dictionary: {word}{hint}")
     raise NotFoundError("\nlexiconforge: ".join(lines))
