@@ -139,7 +139,7 @@ def test_practice(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
         (["plan", "--lessons", "0"], "lessons 0"),
         (["contrasts", "--kind", "rhymes"], "homophones"),
         (["tag-text", "no-such.txt"], "cannot read no-such.txt"),
-        (["tag-text", str(CORPUS / "letters.txt"), "--style", "sloppy"], "casual, careful"),
+        (["tag-text", str(CORPUS / "letters.txt"), "--style", "formal"], "casual, careful"),
         (["tag-text", str(CORPUS / "letters.txt"), "--target", "x"], "glottal stop"),
         (["mine", "nowhere", "--out", "x.parquet"], "no such file, folder or pattern"),
         (["build", "--counts", "nowhere.parquet"], "no such counts file"),

@@ -97,7 +97,7 @@ def test_the_summary(tagger: Tagger, lexicon: Lexicon) -> None:
 
 def test_an_unknown_style(lexicon: Lexicon) -> None:
     with pytest.raises(ChoiceError, match="casual, careful"):
-        Tagger(lexicon, "sloppy")
+        Tagger(lexicon, "formal")
 
 
 @settings(max_examples=150, deadline=None)
