@@ -20,7 +20,6 @@ import sys
 import tempfile
 import time
 from importlib.metadata import version
-from itertools import pairwise
 from pathlib import Path
 
 from lexiconforge.lexicon import load_lexicon
@@ -70,13 +69,11 @@ def sentences_of(path: str) -> list[list[str]]:
 def vectorizer(path: str) -> int:
     from sklearn.feature_extraction.text import CountVectorizer
 
-    units = sentences_of(path)
-    counter = CountVectorizer(ngram_range=(2, 2), analyzer=pairs_of)
+    units = [" ".join(words) for words in sentences_of(path)]
+    counter = CountVectorizer(
+        ngram_range=(2, 2), tokenizer=str.split, token_pattern=None, lowercase=False
+    )
     return int(counter.fit_transform(units).sum(axis=0).shape[1])
-
-
-def pairs_of(words: list[str]) -> list[str]:
-    return [f"{first} {second}" for first, second in pairwise(words)]
 
 
 def finder(path: str) -> int:

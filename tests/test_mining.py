@@ -17,10 +17,11 @@ from sklearn.feature_extraction.text import CountVectorizer
 
 from lexiconforge.building import BuildOptions, build
 from lexiconforge.mining import MiningError
+from lexiconforge.mining import cluster as cluster_module
 from lexiconforge.mining import counting as counting_module
 from lexiconforge.mining.cluster import count_files, merge, mine_on_cluster
 from lexiconforge.mining.counting import Report, mine
-from lexiconforge.mining.readers import ReadError, find_files, read_text
+from lexiconforge.mining.readers import ReadError, find_files, read_block, read_text
 from lexiconforge.mining.tokens import normalise, sentences
 from lexiconforge.sources import SourceError
 from lexiconforge.sources.own_counts import load_own_counts
@@ -227,8 +228,12 @@ def test_merging_sums() -> None:
     assert merged.report.files == 3
 
 
-def test_a_cluster_counts_the_same_and_survives_a_dead_worker(tmp_path: Path) -> None:
+def test_a_cluster_counts_the_same_and_survives_a_dead_worker(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     from distributed import LocalCluster
+
+    monkeypatch.setattr(cluster_module, "GROUP", 60_000)
 
     folder = tmp_path / "texts"
     folder.mkdir()
@@ -269,6 +274,39 @@ def pd_rows(path: Path) -> list[tuple[object, ...]]:
     import duckdb
 
     return duckdb.sql(f"SELECT * FROM read_parquet('{path}')").fetchall()
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(texts, min_size=1, max_size=8), st.integers(1, 40))
+def test_blocks_side_by_side_give_every_line_once(lines: list[str], size: int) -> None:
+    import tempfile
+
+    text = "\n".join(line.replace("\n", " ") for line in lines)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "a.txt")
+        path.write_text(text, encoding="utf-8", newline="")
+        whole = path.stat().st_size
+        blocks = ["".join(read_block(path, at, min(at + size, whole))) for at in range(0, whole, size)]
+    assert "".join(blocks) == text
+
+
+def test_a_large_file_is_split_over_the_cluster(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from distributed import LocalCluster
+
+    monkeypatch.setattr(cluster_module, "GROUP", 9_000)
+    good, old = tmp_path / "good.txt", tmp_path / "old.txt"
+    good.write_text("Put it on, and get it out. Not at all!\n" * 900, encoding="utf-8")
+    old.write_bytes("The café is at the water.\n".encode() * 500 + "The café\n".encode("cp1252") * 500)
+    (tmp_path / "bad.txt").write_bytes(b"Not this.\n" * 1500 + b"\0")
+    alone, together = tmp_path / "alone.parquet", tmp_path / "together.parquet"
+    files = [str(path) for path in sorted(tmp_path.glob("*.txt"))]
+    expected = mine(files, alone)
+    with LocalCluster(
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+    ) as cluster:
+        report = mine_on_cluster(files, together, cluster.scheduler_address)
+    assert pd_rows(alone) == pd_rows(together)
+    assert (report.files, set(report.skipped)) == (expected.files, set(expected.skipped))
 
 
 def test_no_cluster_there(tmp_path: Path) -> None:

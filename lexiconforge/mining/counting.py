@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
 from lexiconforge.mining import MiningError
-from lexiconforge.mining.readers import ReadError, find_files, read_text
+from lexiconforge.mining.readers import ReadError, find_files, read_block, read_text
 from lexiconforge.mining.tokens import normalise
 
 if TYPE_CHECKING:
@@ -49,11 +49,14 @@ FROM (
 GROUP BY ALL
 """
 _TRIMMED = "SELECT trim(first, '''') AS first, trim(second, '''') AS second, count FROM parts"
-_ALL = f"""
-WITH trimmed AS ({_TRIMMED})
-SELECT first, second, sum(count)::BIGINT AS count FROM trimmed WHERE first <> '' AND second <> '' GROUP BY ALL
+_SUMMED = f"""
+CREATE TEMP TABLE summed AS
+SELECT first, second, sum(count)::BIGINT AS count FROM ({_TRIMMED}) WHERE first <> '' GROUP BY first, second
+"""
+_ALL = """
+SELECT first, second, count FROM summed WHERE second <> ''
 UNION ALL
-SELECT first, NULL AS second, sum(count)::BIGINT AS count FROM trimmed WHERE first <> '' GROUP BY first
+SELECT first, NULL AS second, sum(count)::BIGINT AS count FROM summed GROUP BY first
 ORDER BY count DESC, first, second NULLS FIRST
 """
 
@@ -132,8 +135,11 @@ class Counter:
         self._spools += 1
         return (self._folder / f"spool-{self._spools}.txt").open("w+b")
 
-    def add(self, path: Path, strict: bool) -> None:
-        """Count one file. Raises :class:`MiningError` if it cannot be read whole and ``strict`` says to stop."""
+    def add(self, path: Path, strict: bool, block: tuple[int, int] | None = None) -> None:
+        """Count one file, or the lines of it that begin in a block of its bytes.
+
+        Raises :class:`MiningError` if it cannot be read whole and ``strict`` says to stop.
+        """
         if self._spool.tell() >= CHUNK // 2:
             self._hand_over("parts")
         start = self._spool.tell()
@@ -145,7 +151,8 @@ class Counter:
 
         try:
             size = path.stat().st_size
-            for piece in read_text(path, self._column, note):
+            pieces = read_block(path, *block) if block else read_text(path, self._column, note)
+            for piece in pieces:
                 clean = normalise(piece)
                 self._spool.write(clean)
                 last = clean.rfind(b"\n")
@@ -259,8 +266,9 @@ def write_counts(connection: duckdb.DuckDBPyConnection, out: Path, report: Repor
     """Sum up ``parts`` into the Parquet file, whole or not at all, and note the totals in the report."""
     import duckdb
 
+    connection.execute(_SUMMED)
     totals = connection.execute(
-        f"SELECT count(DISTINCT first), count(DISTINCT (first, second)) FILTER (second <> '') FROM ({_TRIMMED})"
+        "SELECT count(DISTINCT first), count(*) FILTER (second <> '') FROM summed"
     ).fetchone()
     report.words, report.pairs = totals or (0, 0)
     if not report.words:

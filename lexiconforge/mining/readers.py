@@ -91,6 +91,40 @@ def read_text(path: Path, column: str = "text", note: Callable[[str], None] = pr
         raise ReadError(error.strerror or str(error)) from None
 
 
+def can_be_split(path: Path) -> bool:
+    """Is this plain text, uncompressed, so that parts of it can be read by themselves?"""
+    return not path.name.lower().endswith(".gz") and _READERS.get(_ending(path), _plain) is _plain
+
+
+def read_block(path: Path, start: int, end: int) -> Iterator[str]:
+    """The lines of a plain UTF-8 text that begin in these bytes, ``end`` not included; blocks side by side give every
+    line once. Raises :class:`ReadError` for anything but clean UTF-8: the file must then be read whole."""
+    decoder = codecs.getincrementaldecoder("utf-8-sig" if start == 0 else "utf-8")()
+    try:
+        before = path.stat()
+        with path.open("rb") as file:
+            file.seek(max(start - 1, 0))
+            if start:
+                # A line that began earlier belongs to the block before, which reads it to its end.
+                while (skipped := file.readline(BLOCK)) and not skipped.endswith(b"\n"):
+                    pass
+            while file.tell() < end and (block := file.read(min(BLOCK, end - file.tell()))):
+                if file.tell() >= end:
+                    while not block.endswith(b"\n") and (more := file.readline(BLOCK)):
+                        block += more
+                if b"\0" in block:
+                    raise ReadError("binary data (it has NUL bytes)")
+                yield decoder.decode(block)
+            yield decoder.decode(b"", final=True)
+        after = path.stat()
+    except UnicodeDecodeError:
+        raise ReadError("not UTF-8") from None
+    except OSError as error:
+        raise ReadError(error.strerror or str(error)) from None
+    if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
+        raise ReadError("changed while it was read")
+
+
 def _opened(path: Path, note: Callable[[str], None]) -> IO[str]:
     raw: IO[bytes] = gzip.open(path) if path.name.lower().endswith(".gz") else path.open("rb")  # type: ignore[assignment] # noqa: SIM115
     head = raw.read(4)
