@@ -142,6 +142,6 @@ def note_left_out(count: int, include: Sequence[str]) -> None:
     """Say on standard error how many words screening kept out."""
     if count:
         print(
-            f"{count} words left out (names, abbreviations and the like); --include lets them in",
+            f"{count} left out (names, abbreviations and the like); --include lets them in",
             file=sys.stderr,
         )
