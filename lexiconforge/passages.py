@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.allophones import ALLOPHONE_IPA, JUNCTURE, LEANING, PAUSE, Rule, nearest_stress, tag
@@ -39,9 +39,13 @@ _LOSES_H = frozenset({"he", "him", "his", "her", "have", "has", "had"})
 _REACH = 4
 
 
-class _Word(NamedTuple):
-    """A spoken word: how it is spelled in the dictionary, its phones, the symbols for the rules and which phone
-    each symbol is (-1: none), and whether it leans on the word before."""
+@dataclass(frozen=True, eq=False, slots=True)
+class _Word:
+    """A spoken word, one object for each, so that it can be a key.
+
+    How it is spelled in the dictionary, its phones, the symbols for the rules and which phone each symbol is (-1:
+    none), and whether it leans on the word before.
+    """
 
     spelling: str
     phones: Phones
@@ -66,6 +70,18 @@ class Tag(NamedTuple):
 
     place: int
     rule: Rule
+
+
+@dataclass(eq=False)
+class _Tagged:
+    """The t's of a word between its neighbours; the same everywhere it stands so, and worked out once."""
+
+    word: _Word
+    tags: list[Tag]
+    pieces: list[tuple[object, ...]] = field(default_factory=list)
+    """Of each t the columns of a row that do not depend on the place in the text."""
+    marked: dict[str, str] = field(default_factory=dict)
+    """The marked word by the word as written."""
 
 
 @dataclass
@@ -102,12 +118,14 @@ class Tagger:
         self._lexicon = lexicon
         self._linking = style == "casual"
         self._words: dict[str, _Word | None] = {}
-        self._tags: dict[tuple[_Word, tuple[str, ...], tuple[str, ...]], list[Tag]] = {}
+        self._tags: dict[tuple[_Word, tuple[str, ...], tuple[str, ...]], _Tagged] = {}
         self._letters: dict[tuple[str, Phones], list[tuple[int, int]]] = {}
+        self._without_h: dict[_Word, _Word] = {}
         self._weak_to = _Word("to", ("T", "AH0"), ("T", "AH0"), (0, 1), True, "")
 
-    def tag_lines(self, lines: Iterable[str]) -> Iterable[list[tuple[_Said, list[Tag], str]]]:
-        """For each line its words in order, with the tags of their t's and the next word (empty at a pause)."""
+    def tag_lines(self, lines: Iterable[str]) -> Iterator[list[tuple[_Said, _Tagged | None, str]]]:
+        """For each line its words in order, with what is known of their t's (None if a word has none) and the
+        next word (empty at a pause)."""
         for line in lines:
             yield self._tag_line(line)
 
@@ -117,18 +135,20 @@ class Tagger:
 
         lines = text.split("\n")
         tagged = list(self.tag_lines(lines))
-        self._align(word for line in tagged for word, tags, _ in line if tags)
+        self._align()
         unknown: Counter[str] = Counter()
         rows: list[tuple[object, ...]] = []
         marked_lines = []
         count = 0
         for number, (line, words) in enumerate(zip(lines, tagged, strict=True), start=1):
-            for said, tags, next_word in words:
+            for said, known, next_word in words:
                 count += 1
                 if said.word is None:
                     unknown[said.text.lower()] += 1
-                elif tags:
-                    rows += self._rows(number, said, said.word, tags, next_word)
+                elif known is not None:
+                    text = said.text
+                    for piece in known.pieces:
+                        rows.append((number, text, *piece, next_word))
             marked_lines.append(self._mark(line, words))
         table = pd.DataFrame(rows, columns=list(PASSAGE_COLUMNS))
         table["letters_start"] = table["letters_start"].astype("Int64")
@@ -181,12 +201,12 @@ class Tagger:
                 found.append(None)
         return found
 
-    def _tag_line(self, line: str) -> list[tuple[_Said, list[Tag], str]]:
+    def _tag_line(self, line: str) -> list[tuple[_Said, _Tagged | None, str]]:
         items = self._spoken(line)
         spoken = [item.word if item is not None else None for item in items]
         if self._linking:
             spoken = [self._reduced(spoken, n) for n in range(len(spoken))]
-        result: list[tuple[_Said, list[Tag], str]] = []
+        result: list[tuple[_Said, _Tagged | None, str]] = []
         for n, item in enumerate(items):
             if item is None:
                 continue
@@ -194,7 +214,7 @@ class Tagger:
             following = items[n + 1] if n + 1 < len(items) else None
             next_word = following.text if following is not None else ""
             if word is None or "T" not in word.phones:
-                result.append((item._replace(word=word), [], next_word))
+                result.append((item._replace(word=word), None, next_word))
                 continue
             before: tuple[str, ...] = (PAUSE,)
             after: tuple[str, ...] = (PAUSE,)
@@ -208,14 +228,19 @@ class Tagger:
                     mark = LEANING if follower.leaning else JUNCTURE
                     after = (mark, *follower.symbols[: _REACH - 1])
             key = (word, before, after)
-            tags = self._tags.get(key)
-            if tags is None:
-                tags = self._tags[key] = [
-                    Tag(word.places[token.phone_index - len(before)], token.rule)
-                    for token in tag((*before, *word.symbols, *after))
-                    if 0 <= token.phone_index - len(before) < len(word.symbols)
-                ]
-            result.append((item._replace(word=word), tags, next_word))
+            known = self._tags.get(key)
+            if known is None:
+                known = self._tags[key] = _Tagged(
+                    word,
+                    [
+                        Tag(word.places[token.phone_index - len(before)], token.rule)
+                        for token in tag((*before, *word.symbols, *after))
+                        if 0 <= token.phone_index - len(before) < len(word.symbols)
+                    ],
+                )
+            result.append(
+                (item._replace(word=word) if word is not item.word else item, known, next_word)
+            )
         return result
 
     def _reduced(self, spoken: Sequence[_Word | None], n: int) -> _Word | None:
@@ -226,34 +251,34 @@ class Tagger:
         if word.spelling == "to" and n + 1 < len(spoken) and spoken[n + 1] is not None:
             return self._weak_to
         if word.spelling in _LOSES_H and word.symbols[0] == "HH":
-            return word._replace(
-                phones=word.phones[1:],
-                symbols=word.symbols[1:],
-                places=tuple(place - 1 for place in word.places[1:]),
-            )
+            if word not in self._without_h:
+                self._without_h[word] = replace(
+                    word,
+                    phones=word.phones[1:],
+                    symbols=word.symbols[1:],
+                    places=tuple(place - 1 for place in word.places[1:]),
+                )
+            return self._without_h[word]
         return word
 
-    def _align(self, words: Iterable[_Said]) -> None:
-        new = {
-            (said.word.spelling, said.word.phones): None
-            for said in words
-            if said.word is not None and (said.word.spelling, said.word.phones) not in self._letters
-        }
+    def _align(self) -> None:
+        """Find the letters of all t's that are new, at once, and fill in the columns they stand in."""
+        fresh = [known for known in self._tags.values() if not known.pieces and known.tags]
+        new = dict.fromkeys((known.word.spelling, known.word.phones) for known in fresh)
+        new = {key: None for key in new if key not in self._letters}
         starts, ends = align_t([spelling for spelling, _ in new], [phones for _, phones in new])
         for key, first, last in zip(new, starts, ends, strict=True):
             self._letters[key] = list(zip(first, last, strict=True))
+        for known in fresh:
+            known.pieces = self._pieces(known.word, known.tags)
 
-    def _rows(
-        self, line: int, said: _Said, word: _Word, tags: Sequence[Tag], next_word: str
-    ) -> list[tuple[object, ...]]:
+    def _pieces(self, word: _Word, tags: Sequence[Tag]) -> list[tuple[object, ...]]:
         spans = self._letters[word.spelling, word.phones]
         phones = word.phones
         last = len(phones) - 1
         joined = " ".join(phones)
         return [
             (
-                line,
-                said.text,
                 word.spelling,
                 1,
                 joined,
@@ -271,17 +296,18 @@ class Tagger:
                 rule.name,
                 rule.source,
                 word.note,
-                next_word,
             )
             for (place, rule), (start, end) in zip(tags, spans, strict=True)
         ]
 
-    def _mark(self, line: str, words: Sequence[tuple[_Said, list[Tag], str]]) -> str:
+    def _mark(self, line: str, words: Sequence[tuple[_Said, _Tagged | None, str]]) -> str:
         out: list[str] = []
         at = 0
         number = -1
-        for said, tags, _ in words:
-            marked = self._marked_word(said, tags)
+        for said, known, _ in words:
+            marked = said.text
+            if known is not None:
+                marked = known.marked.get(said.text) or self._marked_word(said.text, known)
             if said.of_number:
                 if number == said.end:
                     out[-1] = out[-1][:-1] + f" {marked}}}"
@@ -293,17 +319,16 @@ class Tagger:
             at = said.end
         return "".join([*out, _escaped(line[at:])])
 
-    def _marked_word(self, said: _Said, tags: Sequence[Tag]) -> str:
-        if said.word is None or not tags:
-            return said.text
-        spans = self._letters[said.word.spelling, said.word.phones]
+    def _marked_word(self, text: str, known: _Tagged) -> str:
+        spans = self._letters[known.word.spelling, known.word.phones]
         out, at = [], 0
-        for (_, rule), (start, end) in zip(tags, spans, strict=True):
+        for (_, rule), (start, end) in zip(known.tags, spans, strict=True):
             if end > start:
                 symbol = ALLOPHONE_IPA[rule.allophone] or ELIDED_SIGN
-                out += [said.text[at:start], "[", said.text[start:end], "|", symbol, "]"]
+                out += [text[at:start], "[", text[start:end], "|", symbol, "]"]
                 at = end
-        return "".join([*out, said.text[at:]])
+        known.marked[text] = "".join([*out, text[at:]])
+        return known.marked[text]
 
 
 def _number_words(text: str) -> list[str]:
