@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import phones as arpabet
 from lexiconforge.allophones import ALLOPHONE_IPA, Rule
 from lexiconforge.lexicon import Lexicon, Phones
 from lexiconforge.linking import LINKING, phrase_ipa, rule_across
@@ -25,7 +26,7 @@ CONTRAST_COLUMNS = (
 
 LENGTH_NOTE = "alike when tapped; for some speakers the vowel before d is a little longer"
 QUALITY_NOTE = "alike when tapped for many; others have a higher, shorter vowel before t"
-WEAK_FORMS: dict[str, Phones] = {"at": ("AH0", "T"), "it": ("AH0", "T"), "that": ("DH", "AH0", "T")}
+WEAK_FORMS: dict[str, Phones] = {"at": ("AH0", "T"), "that": ("DH", "AH0", "T")}
 """Function words as they are said without stress (common practice); in their listed forms they would never
 sound like the end of another word."""
 
@@ -262,11 +263,19 @@ def _across(lexicon: Lexicon, vocabulary: list[_Word], pairs: pd.DataFrame) -> I
             yield Contrast(
                 f"{first} {second}",
                 f"{left} {right}",
-                phrase_ipa(lexicon, first, second, rule),
+                _weak_ipa(lexicon, first, second, rule),
                 f"{lexicon.ipa(left, known[left].phones)} {lexicon.ipa(right, known[right].phones)}",
                 (place, other),
                 f"{ALLOPHONE_IPA[rule.allophone]} at the end of a word, tʰ at the start of one",
             )
+
+
+def _weak_ipa(lexicon: Lexicon, first: str, second: str, rule: Rule) -> str:
+    """IPA of the phrase, its first word in the weak form that makes it sound like the other."""
+    if first not in WEAK_FORMS:
+        return phrase_ipa(lexicon, first, second, rule)
+    weak = arpabet.ipa(WEAK_FORMS[first], [ALLOPHONE_IPA[rule.allophone]])
+    return f"{weak}‿{lexicon.ipa(second, lexicon.main_phones(second))}"
 
 
 KINDS: dict[str, Callable[[Lexicon, list[_Word], pd.DataFrame], Iterator[Contrast]]] = {

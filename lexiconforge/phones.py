@@ -179,7 +179,7 @@ def ipa(
     ``t_symbols`` gives, in order, the symbol of each T (the allophone heard); without it every T is a
     plain ``t``. A symbol may be empty: an elided t is not written. The dictionary marks many weak syllables
     beside the main stress as IH2 (*important*); they get no mark here. Of two main stresses (*thirteen*) the last
-    is written as the main one. A schwa between t and l or a closing n
+    is written as the main one. A schwa between t or d and l or a closing n
     is written as the syllabic consonant it stands for. ``junctures`` as in :func:`syllable_starts`.
 
     >>> ipa("W AO1 T ER0".split(), ["ɾ"])
@@ -198,7 +198,7 @@ def ipa(
             out.append(marks[place])
         if phone == "T":
             out.append("t" if symbols is None else next(symbols))
-        elif previous == "T" and place < last and _is_syllabic(phones, place):
+        elif previous in ("T", "D") and place < last and _is_syllabic(phones, place):
             syllabic = True
         else:
             out.append(_PHONE_IPA[phone])
