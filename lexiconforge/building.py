@@ -77,11 +77,11 @@ def build(
     pairs = load_word_pairs()
     if options.counts is not None:
         own = load_own_counts(options.counts)
-        shipped = lexicon.frequencies
-        blend_with = shipped if options.blend and isinstance(shipped, Frequencies) else None
+        shipped = lexicon.frequencies if isinstance(lexicon.frequencies, Frequencies) else None
         lexicon = Lexicon(
             pronunciations=lexicon.pronunciations,
-            frequencies=counted_frequencies(own.words, blend_with),
+            frequencies=counted_frequencies(own.words, shipped if options.blend else None),
+            general=shipped,
         )
         pairs = blended_pairs(own.pairs, pairs) if options.blend else own.pairs
     rows: dict[str, int] = {}
@@ -100,7 +100,8 @@ def build(
                     left_out = _count_reasons(table)
             step("t_tokens.csv")
             rows = {"t_tokens.csv": finish(), **rows}
-        (scratch / "SOURCES.md").write_text(credits_text(SOURCES), encoding="utf-8", newline="")
+        credits = credits_text(SOURCES, _remark(options))
+        (scratch / "SOURCES.md").write_text(credits, encoding="utf-8", newline="")
         text = manifest_text(
             scratch,
             version=__version__,
@@ -116,6 +117,13 @@ def build(
         (scratch / "manifest.json").write_text(text, encoding="utf-8", newline="")
         step("")
     return Account(rows, left_out)
+
+
+def _remark(options: BuildOptions) -> str:
+    if options.counts is None:
+        return ""
+    mixed = ", blended with the sources below" if options.blend else ", not from the sources below"
+    return f"Ranks, frequencies and word pairs come from the counts in {options.counts.name}{mixed}."
 
 
 def _write_tokens(lexicon: Lexicon, path: Path) -> int:

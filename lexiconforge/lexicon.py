@@ -72,11 +72,14 @@ class WordTag(NamedTuple):
 class Lexicon:
     """The loaded sources.
 
-    ``pronunciations`` are lists of ARPAbet tuples by word, ``frequencies`` ranks and bins by word.
+    ``pronunciations`` are lists of ARPAbet tuples by word, ``frequencies`` grade them. Where these are counts of
+    one's own texts, ``general`` are those of the language at large, which tell common words and names from others:
+    what the t of a word is does not depend on whose texts were counted.
     """
 
     pronunciations: Pronunciations
     frequencies: Frequencies | CountedFrequencies
+    general: Frequencies | None = None
     _verdicts: dict[str, Verdict] = field(default_factory=dict, repr=False, compare=False)
     _tags: dict[tuple[str, Phones], WordTag] = field(default_factory=dict, repr=False, compare=False)
 
@@ -102,7 +105,7 @@ class Lexicon:
             self.pronunciations.keys() & rank.keys(),
             self.families,
             self.american,
-            rank,
+            (self.general or self.frequencies).rank,
             lambda word: self.levels.of(word).level,
         )
 
@@ -115,7 +118,7 @@ class Lexicon:
 
     @cached_property
     def _parts(self) -> frozenset[str]:
-        return wordparts.parts_of_compounds(self.pronunciations, self.frequencies.rank)
+        return wordparts.parts_of_compounds(self.pronunciations, (self.general or self.frequencies).rank)
 
     def listed(self, word: str) -> Sequence[Phones]:
         """The pronunciations of a word in the dictionary's order, empty if it has none."""
@@ -179,6 +182,7 @@ class Lexicon:
         )
 
     def read(self, word: str, phones: Phones) -> wordparts.Reading | None:
+        """The symbols that the rules see for one pronunciation of a word, None if just its phones."""
         return wordparts.read(
             word, phones, self.pronunciations, self._parts, self.american.in_lower_case
         )

@@ -56,13 +56,17 @@ def manifest_text(
     return json.dumps(content, indent=2, ensure_ascii=False) + "\n"
 
 
-def credits_text(sources: Sequence[Source]) -> str:
-    """``SOURCES.md``: who made the data, on what terms, and what they ask of whoever passes it on."""
+def credits_text(sources: Sequence[Source], remark: str = "") -> str:
+    """``SOURCES.md``: who made the data, on what terms, and what they ask of whoever passes it on.
+
+    ``remark`` stands before the sources.
+    """
     out = [
         "# Where these lists come from",
         "",
         SHARE_ALIKE,
         "",
+        *([remark, ""] if remark else []),
     ]
     for source in sources:
         out += [
