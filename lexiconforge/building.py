@@ -1,7 +1,7 @@
 """The main job: every table and list of a build, made once and handed to the export.
 
-Room: calls the makers in order and names the files; decides nothing about words or sounds. The T tokens are
-made on a second core while the rest is made on the first.
+Room: calls the makers in order and names the files; decides nothing about words or sounds. T tokens and
+links are made on a second core while words and lists are made on the first.
 """
 
 from __future__ import annotations
@@ -89,17 +89,18 @@ def build(
         # Both halves below need these, so they are made before the process is copied.
         for word in lexicon.with_t:
             lexicon.tag_phones(word, lexicon.main_phones(word))
-        tokens = partial(_write_tokens, lexicon, scratch / "t_tokens.csv")
-        with beside(tokens) as finish:
-            for name, table in _tables(lexicon, pairs, options, step):
+        lexicon.verdicts([])
+        other_half = partial(_write_tokens_and_links, lexicon, pairs, options, scratch)
+        with beside(other_half) as finish:
+            for name, table in _tables(lexicon, options, step):
                 path = scratch / name
                 path.parent.mkdir(exist_ok=True)
                 path.write_text(csv_text(table), encoding="utf-8", newline="")
                 rows[name] = len(table)
                 if name == "left_out.csv":
                     left_out = _count_reasons(table)
-            step("t_tokens.csv")
-            rows = {"t_tokens.csv": finish(), **rows}
+            step("t_tokens.csv, links.csv")
+            rows = finish() | rows
         credits = credits_text(SOURCES, _remark(options))
         (scratch / "SOURCES.md").write_text(credits, encoding="utf-8", newline="")
         text = manifest_text(
@@ -126,16 +127,21 @@ def _remark(options: BuildOptions) -> str:
     return f"Ranks, frequencies and word pairs come from the counts in {options.counts.name}{mixed}."
 
 
-def _write_tokens(lexicon: Lexicon, path: Path) -> int:
-    table = t_tokens(lexicon)
-    path.write_text(csv_text(table), encoding="utf-8", newline="")
-    return len(table)
+def _write_tokens_and_links(
+    lexicon: Lexicon, pairs: pd.DataFrame, options: BuildOptions, folder: Path
+) -> dict[str, int]:
+    """The half of a build that needs nothing of the other; rows by file."""
+    choice = LinkChoice(include=tuple(options.include))
+    tables = {"t_tokens.csv": t_tokens(lexicon), "links.csv": links(lexicon, pairs, choice)}
+    for name, table in tables.items():
+        (folder / name).write_text(csv_text(table), encoding="utf-8", newline="")
+    return {name: len(table) for name, table in tables.items()}
 
 
 def _tables(
-    lexicon: Lexicon, pairs: pd.DataFrame, options: BuildOptions, step: Callable[[str], None]
+    lexicon: Lexicon, options: BuildOptions, step: Callable[[str], None]
 ) -> Iterator[tuple[str, pd.DataFrame]]:
-    """Every table but the T tokens, by file name."""
+    """Words, lists and what they leave out, by file name."""
     import pandas as pd
 
     step("words.csv")
@@ -155,9 +161,6 @@ def _tables(
         )
         left_out.append(made.left_out.assign(list=target.name))
         yield f"lists/{target.name}.csv", made.rows
-    step("links.csv")
-    choice = LinkChoice(include=tuple(options.include))
-    yield "links.csv", links(lexicon, pairs, choice)
     yield "left_out.csv", pd.concat(left_out, ignore_index=True)[list(LEFT_OUT_COLUMNS)]
 
 

@@ -128,19 +128,19 @@ def test_a_full_disk_is_one_line() -> None:
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
 def test_a_job_beside(tmp_path: Path) -> None:
-    with beside(lambda: 42) as finish:
-        assert finish() == 42
+    with beside(lambda: {"rows": 42}) as finish:
+        assert finish() == {"rows": 42}
     done = []
 
-    def fails_in_the_copy() -> int:
+    def fails_in_the_copy() -> dict[str, int]:
         if os.getpid() != parent:
             raise RuntimeError
         done.append(1)
-        return 7
+        return {"rows": 7}
 
     parent = os.getpid()
     with beside(fails_in_the_copy) as finish:
-        assert finish() == 7
+        assert finish() == {"rows": 7}
     assert done == [1]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import shutil
 import signal
@@ -69,10 +70,10 @@ def _alone_in(folder: Path) -> Iterator[None]:
 
 
 @contextlib.contextmanager
-def beside(job: Callable[[], int]) -> Iterator[Callable[[], int]]:
+def beside(job: Callable[[], dict[str, int]]) -> Iterator[Callable[[], dict[str, int]]]:
     """Run a job that writes files in a copy of this process while the block goes on.
 
-    The value is a function that waits for the job and gives its result, a whole number. Where the system
+    The value is a function that waits for the job and gives its result, numbers by name. Where the system
     cannot copy a process, or the copy fails, the job runs when that function is called. A block that raises
     ends the copy.
     """
@@ -84,18 +85,21 @@ def beside(job: Callable[[], int]) -> Iterator[Callable[[], int]]:
     if child == 0:
         # Nothing of the parent may be undone here: leave without cleaning up, whatever happens.
         with contextlib.suppress(BaseException):
-            os.write(writer, str(job()).encode())
+            os.write(writer, json.dumps(job()).encode())
         os._exit(0)
     os.close(writer)
     running = True
 
-    def finish() -> int:
+    def finish() -> dict[str, int]:
         nonlocal running
         with os.fdopen(os.dup(reader)) as pipe:
             answer = pipe.read()
         os.waitpid(child, 0)
         running = False
-        return int(answer) if answer else job()
+        if not answer:
+            return job()
+        result: dict[str, int] = json.loads(answer)
+        return result
 
     try:
         yield finish
