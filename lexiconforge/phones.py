@@ -90,15 +90,6 @@ def is_vowel(phone: str) -> bool:
     return phone.rstrip("012") in VOWELS
 
 
-def stress_of(phone: str) -> str:
-    """The stress digit of a phone, ``""`` for a consonant.
-
-    >>> stress_of("IY2"), stress_of("T")
-    ('2', '')
-    """
-    return phone[-1] if phone[-1:] in ("0", "1", "2") else ""
-
-
 def stress_pattern(phones: Sequence[str]) -> str:
     """The stress digits of the vowels, in order.
 
@@ -116,15 +107,6 @@ def plain_stress_pattern(phones: Sequence[str]) -> str:
     """
     digits = stress_pattern(phones)
     return digits[:-1] + "0" if phones[-1] in _UNSTRESSED_AT_THE_END else digits
-
-
-def unknown_phones(phones: Sequence[str]) -> list[str]:
-    """The phones that are not in the inventory; a vowel without a stress digit counts as one.
-
-    >>> unknown_phones("K AE T #".split())
-    ['AE', '#']
-    """
-    return [phone for phone in phones if phone not in INVENTORY]
 
 
 def is_onset(cluster: Sequence[str]) -> bool:

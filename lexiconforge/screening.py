@@ -20,9 +20,8 @@ from lexiconforge.sources.rude_words import count_lists
 from lexiconforge.spelling import unspelled
 
 MOSTLY_CAPITAL = 0.65
-"""From this share of capitals on a word that is also a name counts as the name. Found by reading all 500
-words that the dictionary has in both cases, commonest first: above it stand carter, peter and victor, below
-it hunter, knight and sterling silver's neighbours; sentence starts alone give about a tenth."""
+"""From this share of capitals on a word that is also a name counts as the name. Found by reading the 260
+commonest words that may be both: above it stand carter, peter and victor, below it hunter, knight and grant."""
 RUDE_LISTS = 4
 """A word that this many independent lists name is rude: at three they still agree on breast and tramp."""
 

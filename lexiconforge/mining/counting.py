@@ -22,7 +22,6 @@ from lexiconforge.mining.tokens import normalise
 if TYPE_CHECKING:
     import duckdb
 
-COUNT_COLUMNS = ("first", "second", "count")
 MEMORY = "400MB"
 """What DuckDB may hold before it goes to disk."""
 CHUNK = 48 << 20

@@ -16,7 +16,7 @@ from lexiconforge.sources import SourceError, locate
 
 FLOOR = -14.5
 """Natural log-probability at which reading stops, one form in two million.
-The rarer form of a word that is common in the other case is then below one in a hundred."""
+For a word of which one form is common, taking the other for nothing below this changes its share little."""
 _BLOCK = 1 << 18
 _ENTRY = re.compile(r'"([A-Za-z\']+)":(-[0-9.]+)')
 

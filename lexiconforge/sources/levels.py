@@ -5,8 +5,8 @@ lists and frequencies, not assigned by examiners; a word has one level for each 
 given here is the lowest (the sense a learner meets first); inflected forms have levels of their own, and
 names and rare words are often put at C2.
 
-The package checks all of its 2.4 MB whenever it is imported, which costs more than reading the two main
-sources; its table is fixed-width records in order, so it is read here directly, and the tests compare the
+The package checks all of its 2.4 MB whenever it is imported, which costs about as much as reading the
+two main sources; its table is fixed-width records in order, so it is read here directly, and the tests compare the
 answers with the package's own.
 """
 
