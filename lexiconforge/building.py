@@ -16,29 +16,46 @@ from typing import TYPE_CHECKING
 from lexiconforge import __version__
 from lexiconforge.export.folder import beside, delivery
 from lexiconforge.export.manifest import credits_text, manifest_text
-from lexiconforge.export.tables import csv_text
+from lexiconforge.export.schema import TABLES, csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, t_tokens, words
 from lexiconforge.linking import LinkChoice, links
 from lexiconforge.sources import SOURCES
 from lexiconforge.sources.frequencies import Frequencies, counted_frequencies
 from lexiconforge.sources.own_counts import blended_pairs, load_own_counts
 from lexiconforge.sources.word_pairs import load_word_pairs
-from lexiconforge.wordlists import LEFT_OUT_COLUMNS, LISTS, Choice, ChoiceError, word_list
+from lexiconforge.wordlists import (
+    LEFT_OUT_COLUMNS,
+    LISTS,
+    Choice,
+    ChoiceError,
+    word_cards,
+    word_list,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from lexiconforge.export.workbook import Sheet
+
+
+PAGE_WORDS = 5000
+"""Words of the page, the commonest with a t: as many as it filters in a tenth of a second."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class BuildOptions:
     """``size`` is the most rows of a graded list; ``all_forms`` lists every member of a family;
-    ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that ``lexiconforge mine``
+    ``xlsx`` and ``html`` add a workbook of the lists and a page to choose from; ``bom`` begins CSV files with a
+    byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that ``lexiconforge mine``
     wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``. Raises
     :class:`~lexiconforge.wordlists.ChoiceError`."""
 
     size: int = 500
     all_forms: bool = False
     include: Collection[str] = ()
+    xlsx: bool = False
+    html: bool = False
+    bom: bool = False
     counts: Path | None = None
     blend: bool = False
 
@@ -85,6 +102,7 @@ def build(
         )
         pairs = blended_pairs(own.pairs, pairs) if options.blend else own.pairs
     rows: dict[str, int] = {}
+    sheets: list[Sheet] = []
     with delivery(folder) as scratch:
         # Both halves below need these, so they are made before the process is copied.
         for word in lexicon.with_t:
@@ -93,14 +111,29 @@ def build(
         other_half = partial(_write_tokens_and_links, lexicon, pairs, options, scratch)
         with beside(other_half) as finish:
             for name, table in _tables(lexicon, options, step):
-                path = scratch / name
-                path.parent.mkdir(exist_ok=True)
-                path.write_text(csv_text(table), encoding="utf-8", newline="")
+                _write_csv(scratch, name, table, options)
                 rows[name] = len(table)
+                if options.xlsx and name != "words.csv":
+                    sheets.append(_sheet(name, table))
                 if name == "left_out.csv":
                     left_out = _count_reasons(table)
             step("t_tokens.csv, links.csv")
             rows = finish() | rows
+        if options.html:
+            from lexiconforge.export.page import page_text
+
+            step("words.html")
+            cards = word_cards(lexicon, Choice(include=options.include, limit=PAGE_WORDS))
+            page = page_text(cards, SOURCES)
+            (scratch / "words.html").write_text(page, encoding="utf-8", newline="")
+            rows["words.html"] = len(cards)
+        if options.xlsx:
+            from lexiconforge.export.workbook import workbook_bytes
+
+            step("lists.xlsx")
+            table = links(lexicon, pairs, LinkChoice(include=tuple(options.include)))
+            sheets.insert(-1, _sheet("links.csv", table))
+            (scratch / "lists.xlsx").write_bytes(workbook_bytes(sheets, SOURCES))
         credits = credits_text(SOURCES, _remark(options))
         (scratch / "SOURCES.md").write_text(credits, encoding="utf-8", newline="")
         text = manifest_text(
@@ -120,6 +153,28 @@ def build(
     return Account(rows, left_out)
 
 
+def _write_csv(folder: Path, name: str, table: pd.DataFrame, options: BuildOptions) -> None:
+    path = folder / name
+    path.parent.mkdir(exist_ok=True)
+    for file, content in csv_files(path.name, table, *_kind(name), bom=options.bom).items():
+        path.with_name(file).write_bytes(content)
+
+
+def _kind(name: str) -> tuple[str, str]:
+    """The kind and the title of the table in a file."""
+    titles = {f"lists/{target.name}.csv": target.title for target in LISTS}
+    if name in titles:
+        return "list", titles[name]
+    kind = name.removesuffix(".csv")
+    return kind, TABLES[kind]
+
+
+def _sheet(name: str, table: pd.DataFrame) -> Sheet:
+    from lexiconforge.export.workbook import Sheet
+
+    return Sheet(Path(name).stem, *_kind(name), table)
+
+
 def _remark(options: BuildOptions) -> str:
     if options.counts is None:
         return ""
@@ -134,7 +189,7 @@ def _write_tokens_and_links(
     choice = LinkChoice(include=tuple(options.include))
     tables = {"t_tokens.csv": t_tokens(lexicon), "links.csv": links(lexicon, pairs, choice)}
     for name, table in tables.items():
-        (folder / name).write_text(csv_text(table), encoding="utf-8", newline="")
+        _write_csv(folder, name, table, options)
     return {name: len(table) for name, table in tables.items()}
 
 

@@ -25,6 +25,10 @@ LIST_COLUMNS = (
     "part_of_speech", "environment", "allophone", "also_heard", "coverage", "coverage_with_family",
     "lemma", "family", "also",
 )  # fmt: skip
+CARD_COLUMNS = (
+    "word", "ipa", "syllables", "stress", "rank", "zipf", "band", "level", "part_of_speech", "family",
+    "letters_start", "letters", "environment", "allophone", "also_heard", "rule", "source",
+)  # fmt: skip
 LEFT_OUT_COLUMNS = ("list", "word", "rank", "reason", "environment")
 
 
@@ -183,6 +187,50 @@ def word_list(lexicon: Lexicon, choice: Choice) -> WordList:
         pd.DataFrame(rows, columns=list(LIST_COLUMNS)),
         pd.DataFrame(left_out, columns=list(LEFT_OUT_COLUMNS[1:])),
     )
+
+
+def word_cards(lexicon: Lexicon, choice: Choice) -> pd.DataFrame:
+    """Every t of the words that a choice describes, one row a t, the words commonest first.
+
+    Columns (:data:`CARD_COLUMNS`): those of the word as in :func:`word_list`, the same in all its rows; those of the
+    t as in :func:`lexiconforge.lexicon.t_tokens`, ``also_heard`` with the variants that :func:`word_list` gives.
+
+    >>> from lexiconforge.lexicon import load_lexicon
+    >>> cards = word_cards(load_lexicon(), Choice(environment="before syllabic n", max_rank=3000))
+    >>> cards.loc[cards["word"] == "button", ["letters", "allophone"]].values.tolist()
+    [['tt', 'glottal stop']]
+    """
+    import pandas as pd
+
+    from lexiconforge.spelling import align_t
+
+    listed = word_list(lexicon, choice).rows
+    words = listed["word"].tolist()
+    starts, ends = align_t(words, [lexicon.main_phones(word) for word in words])
+    variants = _variants(lexicon, words)
+    of_word = listed[[name for name in CARD_COLUMNS[: CARD_COLUMNS.index("letters_start")]]]
+    rows: list[tuple[object, ...]] = []
+    for columns, first, last in zip(
+        of_word.itertuples(index=False, name=None), starts, ends, strict=True
+    ):
+        word = columns[0]
+        tokens = lexicon.tag_phones(word, lexicon.main_phones(word)).tokens
+        for token, start, end in zip(tokens, first, last, strict=True):
+            rows.append(
+                (
+                    *columns,
+                    start if end > start else None,
+                    word[start:end],
+                    token.rule.environment,
+                    token.rule.allophone,
+                    _also_heard([token], [(start, end)], variants.get(word, [])),
+                    token.rule.name,
+                    token.rule.source,
+                )
+            )
+    cards = pd.DataFrame(rows, columns=list(CARD_COLUMNS))
+    cards["letters_start"] = cards["letters_start"].astype("Int64")
+    return cards
 
 
 def _candidates(lexicon: Lexicon, choice: Choice) -> list[_Candidate]:

@@ -7,7 +7,7 @@ from conftest import cases
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lexiconforge import wordparts
+from lexiconforge import data, wordparts
 from lexiconforge.allophones import (
     ALLOPHONE_IPA,
     JUNCTURE,
@@ -49,12 +49,14 @@ def test_every_context_is_used_by_a_rule_or_any() -> None:
 
 
 def test_labels_and_sources_are_the_ones_of_the_table() -> None:
-    sources = {"common practice", "E&E08", "WP", "K76", "W82", "D05; E06"}
+    keys = {row["key"] for row in data.rows("references")}
     for rule in rules():
         assert rule.allophone in ALLOPHONE_IPA, rule.name
         assert set(filter(None, rule.also_heard.split("; "))) <= set(ALLOPHONE_IPA), rule.name
         assert rule.allophone not in rule.also_heard.split("; "), rule.name
-        assert rule.source in sources, rule.name
+        assert set(rule.source.split("; ")) <= keys, rule.name
+    for row in data.rows("readings"):
+        assert set(row["source"].split("; ")) <= keys, row["word"]
     assert {rule.allophone for rule in rules()} == set(ALLOPHONE_IPA)
     assert len({rule.name for rule in rules()}) == len(rules())
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import os
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -54,29 +56,87 @@ def add_include(parser: argparse.ArgumentParser) -> None:
 
 
 def add_out(parser: argparse.ArgumentParser) -> None:
+    """Options that say where a table goes: ``out``, ``bom``, ``json``."""
     parser.add_argument(
-        "--out", metavar="FILE.csv", help="write the whole table as CSV; - writes it to the screen"
+        "--out",
+        metavar="FILE",
+        help="write the whole table: FILE.csv, FILE.xlsx, or - for CSV on the screen",
+    )
+    add_bom(parser)
+    add_json(parser)
+
+
+def add_bom(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--bom",
+        action="store_true",
+        help="begin CSV with a byte order mark, for spreadsheets that take it for another encoding",
     )
 
 
-def deliver(table: pd.DataFrame, out: str | None, shown: Sequence[str]) -> None:
-    """Write a table where ``--out`` says; without it show these columns on the screen."""
-    from lexiconforge.export.folder import write_whole
-    from lexiconforge.export.tables import csv_text
+def add_json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print JSON for another program")
 
-    if out is None:
-        sys.stdout.write(aligned(table[list(shown)]))
+
+def deliver(
+    table: pd.DataFrame, options: argparse.Namespace, shown: Sequence[str], kind: str
+) -> None:
+    """Write a table where ``--out`` says; without it show these columns on the screen, or JSON.
+
+    ``kind`` is that of :data:`lexiconforge.export.schema.TABLES`.
+    """
+    from lexiconforge.export.tables import csv_text, json_text
+
+    out = options.out
+    step("")
+    if out not in (None, "-"):
+        written = write_table(table, Path(out), kind, bom=options.bom)
+        print(f"{len(table)} rows in {written}", file=sys.stderr)
+    if options.json:
+        sys.stdout.write(json_text(table))
     elif out == "-":
         sys.stdout.write(csv_text(table))
-    else:
-        if not out.endswith(".csv"):
-            raise UsageError(f"--out {out}: the name must end in .csv")
-        write_whole(Path(out), csv_text(table))
-        print(f"{len(table)} rows in {out}", file=sys.stderr)
+    elif out is None:
+        sys.stdout.write(aligned(table[list(shown)], bold=in_colour()))
 
 
-def aligned(table: pd.DataFrame) -> str:
-    """A table for the eye: columns of even width, numbers to the right."""
+def write_table(table: pd.DataFrame, path: Path, kind: str, *, bom: bool = False) -> Path:
+    """One table as CSV with its metadata, or as a workbook, by the ending of the name."""
+    from lexiconforge.export.folder import write_whole
+    from lexiconforge.export.schema import TABLES, csv_files
+    from lexiconforge.sources import SOURCES
+
+    if path.suffix == ".xlsx":
+        from lexiconforge.export.workbook import Sheet, workbook_bytes
+
+        write_whole({path: workbook_bytes([Sheet(path.stem, kind, TABLES[kind], table)], SOURCES)})
+        return path
+    if path.suffix != ".csv":
+        raise UsageError(f"--out {path}: the name must end in .csv or .xlsx")
+    files = csv_files(path.name, table, kind, bom=bom)
+    write_whole({path.with_name(name): content for name, content in files.items()})
+    return path
+
+
+def check_out(options: argparse.Namespace) -> None:
+    """Raises UsageError for a name that no table can be written to, before anything is worked out."""
+    if options.out not in (None, "-") and Path(options.out).suffix not in (".csv", ".xlsx"):
+        raise UsageError(f"--out {options.out}: the name must end in .csv or .xlsx")
+
+
+def in_colour() -> bool:
+    """Whether the screen is a terminal that may show bold type (https://no-color.org)."""
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def step(text: str) -> None:
+    """Say on a terminal what is being done; ``""`` takes the line away."""
+    if sys.stderr.isatty():
+        print(f"\r\x1b[K{text}", end="", file=sys.stderr, flush=True)
+
+
+def aligned(table: pd.DataFrame, *, bold: bool = False) -> str:
+    """A table for the eye: columns of even width, numbers to the right; ``bold`` for the head and marked t's."""
     import unicodedata
 
     def width(text: str) -> int:
@@ -89,31 +149,16 @@ def aligned(table: pd.DataFrame) -> str:
         right = table[name].dtype.kind in "iuf"
         pads = [" " * (most - width(cell)) for cell in cells]
         columns.append([pad + c if right else c + pad for c, pad in zip(cells, pads, strict=True)])
-    return "".join("  ".join(row).rstrip() + "\n" for row in zip(*columns, strict=True))
+    lines = ["  ".join(row).rstrip() for row in zip(*columns, strict=True)]
+    if bold:
+        marked = [re.sub(r"\[[^\]]*\]", "\x1b[1m\\g<0>\x1b[22m", line) for line in lines[1:]]
+        lines = [f"\x1b[1m{lines[0]}\x1b[22m", *marked]
+    return "".join(f"{line}\n" for line in lines)
 
 
 def say(text: str) -> None:
     """One line for the person, beside the results."""
     print(text, file=sys.stderr)
-
-
-def columns_of(path: Path, names: Sequence[str]) -> list[tuple[str, ...]]:
-    """These columns of an earlier list, a tuple a row. Raises UsageError."""
-    import csv
-
-    try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            table = csv.DictReader(file)
-            missing = [name for name in names if name not in (table.fieldnames or ())]
-            if missing:
-                raise UsageError(
-                    f"{path} has no column named {missing[0]}; give a list that this program wrote"
-                )
-            return [tuple(row[name] for name in names) for row in table]
-    except OSError as error:
-        raise UsageError(f"cannot read {path}: {error.strerror}") from None
-    except UnicodeDecodeError:
-        raise UsageError(f"{path} is not UTF-8 text; save the list as CSV in UTF-8") from None
 
 
 def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:

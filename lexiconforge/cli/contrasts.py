@@ -30,6 +30,7 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.contrasts import contrasts
     from lexiconforge.lexicon import load_lexicon
     from lexiconforge.sources.word_pairs import load_word_pairs
+    common.check_out(options)
 
     table = contrasts(
         load_lexicon(),
@@ -39,5 +40,5 @@ def run(options: argparse.Namespace) -> int:
         include=options.include,
         all_forms=options.all_forms,
     )
-    common.deliver(table, options.out, SHOWN)
+    common.deliver(table, options, SHOWN, "contrasts")
     return 0

@@ -23,6 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.linking import LinkChoice, links
+    common.check_out(options)
 
     choice = LinkChoice(
         first=options.first.lower(),
@@ -37,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     for word in filter(None, (choice.first, choice.second)):
         common.require_words(lexicon, [word])
     table = links(lexicon, load_word_pairs(), choice)
-    common.deliver(table, options.out, SHOWN)
+    common.deliver(table, options, SHOWN, "links")
     if table.empty:
         raise NotFoundError("no pair of these words links with a tap")
     return 0

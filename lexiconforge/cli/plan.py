@@ -38,14 +38,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="earlier words in each (default: 3)",
     )
     common.add_include(parser)
-    add("--out", metavar="FOLDER", help="where to write plan.csv and lesson-01.csv and so on")
+    add(
+        "--out",
+        metavar="FOLDER",
+        help="where to write plan.csv and lesson-01.csv and so on; or FILE.xlsx, a sheet a lesson",
+    )
+    common.add_bom(parser)
+    common.add_json(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.folder import delivery
-    from lexiconforge.export.tables import csv_text
+    from lexiconforge.export.folder import delivery, write_whole
+    from lexiconforge.export.schema import TABLES, csv_files
+    from lexiconforge.export.workbook import Sheet, workbook_bytes
     from lexiconforge.lexicon import load_lexicon
     from lexiconforge.planning import ORDER, PlanOptions, plan
+    from lexiconforge.sources import SOURCES
     from lexiconforge.sources.word_pairs import load_word_pairs
 
     chosen = PlanOptions(
@@ -57,14 +65,24 @@ def run(options: argparse.Namespace) -> int:
         include=options.include,
     )
     table = plan(load_lexicon(), load_word_pairs(), chosen)
+    common.step("")
+    if options.out is None or options.json:
+        common.deliver(table, argparse.Namespace(out=None, json=options.json), SHOWN, "plan")
     if options.out is None:
-        common.deliver(table, None, SHOWN)
         return 0
-    folder = Path(options.out)
-    with delivery(folder) as scratch:
-        (scratch / "plan.csv").write_text(csv_text(table), encoding="utf-8", newline="")
-        for number, lesson in table.groupby("lesson"):
-            name = f"lesson-{number:02}.csv"
-            (scratch / name).write_text(csv_text(lesson), encoding="utf-8", newline="")
-    common.say(f"{chosen.lessons} lessons in {folder}: plan.csv and a file for each")
+    place = Path(options.out)
+    lessons = {f"lesson-{number:02}": lesson for number, lesson in table.groupby("lesson")}
+    if place.suffix == ".xlsx":
+        sheets = [
+            Sheet("plan", "plan", TABLES["plan"], table),
+            *(Sheet(name, "plan", name, rows) for name, rows in lessons.items()),
+        ]
+        write_whole({place: workbook_bytes(sheets, SOURCES)})
+        common.say(f"{chosen.lessons} lessons in {place}: a sheet of all and one for each")
+        return 0
+    with delivery(place) as scratch:
+        for name, rows in {"plan": table, **lessons}.items():
+            for file, content in csv_files(f"{name}.csv", rows, "plan", bom=options.bom).items():
+                (scratch / file).write_bytes(content)
+    common.say(f"{chosen.lessons} lessons in {place}: plan.csv and a file for each")
     return 0

@@ -51,13 +51,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    from lexiconforge.export.tables import read_columns
     from lexiconforge.lexicon import load_lexicon
     from lexiconforge.practice import PracticeOptions, practice
+    common.check_out(options)
 
     if bool(options.words) == bool(options.links):
         raise UsageError("give --words LIST.csv or --links LINKS.csv, one of them")
     columns = ("first", "second") if options.links else ("word",)
-    targets = common.columns_of(Path(options.links or options.words), columns)
+    targets = read_columns(Path(options.links or options.words), columns)
     chosen = PracticeOptions(
         words=options.longest,
         syllables=options.syllables,
@@ -67,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
         column=options.column,
     )
     made = practice(load_lexicon(), targets[: options.limit], options.texts, chosen)
-    common.deliver(made.lines, options.out, SHOWN)
+    common.deliver(made.lines, options, SHOWN, "practice")
     for path, what in made.skipped.items():
         common.say(f"skipped {path}: {what}")
     if made.uncovered:

@@ -23,7 +23,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    from lexiconforge.export.manifest import references
     from lexiconforge.lexicon import load_lexicon, rule_table
+    common.check_out(options)
 
-    common.deliver(rule_table(load_lexicon()), options.out, SHOWN)
+    table = rule_table(load_lexicon())
+    common.deliver(table, options, SHOWN, "rules")
+    if options.out is None and not options.json:
+        for key, citation in references().items():
+            common.say(f"{key}: {citation}")
     return 0

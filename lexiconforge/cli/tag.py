@@ -22,13 +22,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.lexicon import load_lexicon, t_tokens
     from lexiconforge.wordlists import marked
+    common.check_out(options)
 
     lexicon = load_lexicon()
     asked = [word.lower().replace("’", "'") for word in options.words]
     known = [word for word in dict.fromkeys(asked) if word in lexicon.pronunciations]
     table = t_tokens(lexicon, known)
     shown = table
-    if options.out is None:
+    if options.out is None and not options.json:
         spans = zip(table["word"], table["letters_start"], table["letters"], strict=True)
         shown = table.assign(
             marked=[
@@ -37,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
             ]
         )
     if len(table):
-        common.deliver(shown, options.out, SHOWN)
+        common.deliver(shown, options, SHOWN, "t_tokens")
     without = [word for word in known if word not in set(table["word"])]
     if without:
         common.say(f"no t is heard in: {', '.join(without)}")

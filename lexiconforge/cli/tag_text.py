@@ -11,8 +11,12 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from lexiconforge.cli import UsageError, common
+
+if TYPE_CHECKING:
+    from lexiconforge.passages import Passage
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,11 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--target", default="tap", help="allophone whose lines the summary looks for (default: tap)")
     add("--level", default="", metavar="B1", help="the summary names words above this CEFR level")
     add("--max-rank", type=common.whole_number, metavar="N", help="and words rarer than this")
-    add(
-        "--out",
-        metavar="FILE.csv",
-        help="write the table, one row a t, as CSV; - writes it to the screen",
-    )
+    common.add_out(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -36,13 +36,19 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.wordlists import allophones, one_of
 
+    common.check_out(options)
     target = one_of("allophone", options.target, allophones())
     level = one_of("level", options.level, LEVELS)
     text = _read(options.text)
     lexicon = load_lexicon()
     passage = Tagger(lexicon, options.style).tag_text(text)
-    if options.out:
-        common.deliver(passage.tokens, options.out, ())
+    common.step("")
+    if options.json:
+        sys.stdout.write(_json(passage))
+        if options.out not in (None, "-"):
+            common.write_table(passage.tokens, Path(options.out), "passage", bom=options.bom)
+    elif options.out:
+        common.deliver(passage.tokens, options, (), "passage")
     elif options.show == "text":
         sys.stdout.write(passage.marked if passage.marked.endswith("\n") else passage.marked + "\n")
     else:
@@ -59,6 +65,17 @@ def run(options: argparse.Namespace) -> int:
         words = ", ".join(word for word, _ in passage.unknown.most_common())
         common.say(f"not in the dictionary, their t's not guessed: {words}")
     return 0
+
+
+def _json(passage: Passage) -> str:
+    """The marked text, the table and the unknown words as one JSON object."""
+    import json
+
+    from lexiconforge.export.tables import json_text
+
+    rest = {"marked": passage.marked, "words": passage.words, "unknown": dict(passage.unknown)}
+    head = json.dumps(rest, ensure_ascii=False)
+    return f'{head[:-1]}, "tokens": {json_text(passage.tokens).rstrip()}}}\n'
 
 
 def _read(name: str) -> str:

@@ -38,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.wordlists import Choice, word_list
+    common.check_out(options)
 
     choice = Choice(
         allophone=options.allophone,
@@ -55,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.lexicon import load_lexicon
 
     made = word_list(load_lexicon(), choice)
-    common.deliver(made.rows, options.out, SHOWN)
+    common.deliver(made.rows, options, SHOWN, "list")
     common.note_left_out(len(made.left_out), options.include)
     if made.rows.empty:
         raise NotFoundError("no word fits all of these filters; take one away")
@@ -63,4 +64,6 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _taught(path: str | None) -> list[str]:
-    return [word for (word,) in common.columns_of(Path(path), ("word",))] if path else []
+    from lexiconforge.export.tables import read_columns
+
+    return [word for (word,) in read_columns(Path(path), ("word",))] if path else []

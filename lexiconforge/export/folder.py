@@ -8,10 +8,11 @@ import os
 import shutil
 import signal
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 _UNFINISHED = ".unfinished-"
+_COMPLETE = ".complete-"
 
 
 class WriteError(Exception):
@@ -23,8 +24,8 @@ def delivery(folder: Path) -> Iterator[Path]:
     """A scratch folder whose files move into ``folder`` when the block ends well.
 
     The folder is made if it is missing. If the block raises, nothing of it stays. One delivery at a time: a
-    second one into the same folder waits for the first. Scratch that a killed process left is cleared.
-    Raises :class:`WriteError`.
+    second one into the same folder waits for the first. What a killed process left is cleared, or, where it
+    was complete and on its way, moved in. Raises :class:`WriteError`.
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -33,24 +34,52 @@ def delivery(folder: Path) -> Iterator[Path]:
     except OSError as error:
         raise WriteError(f"cannot make the folder {folder}: {error.strerror}") from None
     with _alone_in(folder):
-        for stale in folder.glob(f"{_UNFINISHED}*"):
-            shutil.rmtree(stale, ignore_errors=True)
         try:
+            for complete in folder.glob(f"{_COMPLETE}*"):
+                _move_in(complete, folder)
+            for stale in folder.glob(f"{_UNFINISHED}*"):
+                shutil.rmtree(stale, ignore_errors=True)
             scratch = Path(tempfile.mkdtemp(prefix=_UNFINISHED, dir=folder))
         except OSError as error:
             raise WriteError(f"cannot write in {folder}: {error.strerror}") from None
         try:
             yield scratch
-            for path in sorted(scratch.rglob("*")):
+            for path in scratch.rglob("*"):
                 target = folder / path.relative_to(scratch)
-                if path.is_dir():
-                    target.mkdir(exist_ok=True)
-                else:
-                    path.replace(target)
+                if target.exists() and target.is_dir() != path.is_dir():
+                    kind = "a folder" if target.is_dir() else "a file"
+                    raise WriteError(f"cannot write {target}: there is {kind} of that name")
+            with _uninterrupted():
+                complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
+                _move_in(scratch.rename(complete), folder)
         except OSError as error:
             raise WriteError(f"cannot write {error.filename or folder}: {error.strerror}") from None
         finally:
             shutil.rmtree(scratch, ignore_errors=True)
+
+
+def _move_in(complete: Path, folder: Path) -> None:
+    """Move the files of a complete scratch folder to their places and remove it."""
+    for path in sorted(complete.rglob("*")):
+        target = folder / path.relative_to(complete)
+        if path.is_dir():
+            target.mkdir(exist_ok=True)
+        else:
+            path.replace(target)
+    shutil.rmtree(complete)
+
+
+@contextlib.contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Hold an interrupt back until the block has ended, where the system can."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextlib.contextmanager
@@ -110,20 +139,15 @@ def beside(job: Callable[[], dict[str, int]]) -> Iterator[Callable[[], dict[str,
         os.close(reader)
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write one file, whole or not at all. Raises :class:`WriteError`."""
-    if path.is_dir():
-        raise WriteError(f"{path} is a folder; name a file")
-    try:
-        handle, name = tempfile.mkstemp(prefix=_UNFINISHED, dir=path.parent or Path())
-        scratch = Path(name)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-                file.write(text)
-            scratch.chmod(0o644)
-            scratch.replace(path)
-        except BaseException:
-            scratch.unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise WriteError(f"cannot write {path}: {error.strerror}") from None
+def write_whole(files: Mapping[Path, bytes]) -> None:
+    """Write files of one folder, which must be there: all of them or none. Raises :class:`WriteError`."""
+    folders = {path.parent for path in files}
+    for path in files:
+        if path.is_dir():
+            raise WriteError(f"{path} is a folder; name a file")
+    for folder in folders:
+        if not folder.is_dir():
+            raise WriteError(f"cannot write {next(iter(files))}: there is no folder {folder}")
+        with delivery(folder) as scratch:
+            for path, content in files.items():
+                (scratch / path.name).write_bytes(content)

