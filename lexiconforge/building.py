@@ -46,8 +46,8 @@ PAGE_WORDS = 5000
 class BuildOptions:
     """``size`` is the most rows of a graded list; ``all_forms`` lists every member of a family;
     ``xlsx`` and ``html`` add a workbook of the lists and a page to choose from; ``bom`` begins CSV files with a
-    byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that ``lexiconforge mine``
-    wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``. Raises
+    byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
+    ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``. Raises
     :class:`~lexiconforge.wordlists.ChoiceError`."""
 
     size: int = 500

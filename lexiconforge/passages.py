@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -129,12 +129,16 @@ class Tagger:
         for line in lines:
             yield self._tag_line(line)
 
-    def tag_text(self, text: str) -> Passage:
-        """Tag a whole text."""
+    def tag_text(self, text: str, progress: Callable[[float], None] = lambda share: None) -> Passage:
+        """Tag a whole text; ``progress`` is told now and then which share, 0 to 1, of its lines is read."""
         import pandas as pd
 
         lines = text.split("\n")
-        tagged = list(self.tag_lines(lines))
+        tagged = []
+        for number, words in enumerate(self.tag_lines(lines)):
+            if number % 5000 == 0:
+                progress(number / len(lines))
+            tagged.append(words)
         self._align()
         unknown: Counter[str] = Counter()
         rows: list[tuple[object, ...]] = []

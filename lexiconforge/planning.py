@@ -132,7 +132,8 @@ def plan(lexicon: Lexicon, pairs: pd.DataFrame, options: PlanOptions | None = No
             add.links(_of_families(lexicon, all_links, families).head(options.extras))
         add.contrasts(_of_families(lexicon, all_contrasts, families).head(options.extras))
         taught.append(new)
-    return pd.DataFrame(rows, columns=list(PLAN_COLUMNS))
+    table = pd.DataFrame(rows, columns=list(PLAN_COLUMNS))
+    return table.astype({"syllables": "Int64", "rank": "Int64"})
 
 
 def _pool(lexicon: Lexicon, environment: str, options: PlanOptions) -> pd.DataFrame:

@@ -208,7 +208,7 @@ def word_cards(lexicon: Lexicon, choice: Choice) -> pd.DataFrame:
     words = listed["word"].tolist()
     starts, ends = align_t(words, [lexicon.main_phones(word) for word in words])
     variants = _variants(lexicon, words)
-    of_word = listed[[name for name in CARD_COLUMNS[: CARD_COLUMNS.index("letters_start")]]]
+    of_word = listed[list(CARD_COLUMNS[: CARD_COLUMNS.index("letters_start")])]
     rows: list[tuple[object, ...]] = []
     for columns, first, last in zip(
         of_word.itertuples(index=False, name=None), starts, ends, strict=True

@@ -26,7 +26,10 @@ COMMANDS = (
     "tag-text",
     "mine",
     "practice",
+    "handout",
+    "plot",
     "rules",
+    "completion",
 )
 
 
@@ -107,8 +110,11 @@ def entry() -> NoReturn:
 
 def _is_expected(problem: Exception) -> bool:
     from lexiconforge.export.folder import WriteError
+    from lexiconforge.export.tables import TableError
     from lexiconforge.mining import MiningError
+    from lexiconforge.plots import PlotError
     from lexiconforge.sources import SourceError
     from lexiconforge.wordlists import ChoiceError
 
-    return isinstance(problem, UsageError | WriteError | SourceError | ChoiceError | MiningError)
+    expected = (UsageError, WriteError, TableError, SourceError, ChoiceError, MiningError, PlotError)
+    return isinstance(problem, expected)

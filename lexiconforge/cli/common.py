@@ -78,9 +78,7 @@ def add_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON for another program")
 
 
-def deliver(
-    table: pd.DataFrame, options: argparse.Namespace, shown: Sequence[str], kind: str
-) -> None:
+def deliver(table: pd.DataFrame, options: argparse.Namespace, shown: Sequence[str], kind: str) -> None:
     """Write a table where ``--out`` says; without it show these columns on the screen, or JSON.
 
     ``kind`` is that of :data:`lexiconforge.export.schema.TABLES`.
@@ -129,6 +127,16 @@ def in_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
+def load() -> Lexicon:
+    """The lexicon, with word of what is going on, for a terminal."""
+    from lexiconforge.lexicon import load_lexicon
+
+    step("reading the sources")
+    lexicon = load_lexicon()
+    step("working it out")
+    return lexicon
+
+
 def step(text: str) -> None:
     """Say on a terminal what is being done; ``""`` takes the line away."""
     if sys.stderr.isatty():
@@ -139,12 +147,14 @@ def aligned(table: pd.DataFrame, *, bold: bool = False) -> str:
     """A table for the eye: columns of even width, numbers to the right; ``bold`` for the head and marked t's."""
     import unicodedata
 
+    from lexiconforge.export.tables import present
+
     def width(text: str) -> int:
         return sum(not unicodedata.combining(letter) for letter in text)
 
     columns = []
     for name in table.columns:
-        cells = [name.replace("_", " "), *("" if v != v else str(v) for v in table[name].tolist())]
+        cells = [name.replace("_", " "), *("" if v is None else str(v) for v in present(table[name]))]
         most = max(map(width, cells))
         right = table[name].dtype.kind in "iuf"
         pads = [" " * (most - width(cell)) for cell in cells]

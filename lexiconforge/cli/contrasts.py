@@ -28,12 +28,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.contrasts import contrasts
-    from lexiconforge.lexicon import load_lexicon
     from lexiconforge.sources.word_pairs import load_word_pairs
+
     common.check_out(options)
 
     table = contrasts(
-        load_lexicon(),
+        common.load(),
         load_word_pairs(),
         options.kind,
         limit=options.limit,

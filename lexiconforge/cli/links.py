@@ -23,6 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.linking import LinkChoice, links
+
     common.check_out(options)
 
     choice = LinkChoice(
@@ -31,10 +32,9 @@ def run(options: argparse.Namespace) -> int:
         include=options.include,
         limit=options.limit,
     )
-    from lexiconforge.lexicon import load_lexicon
     from lexiconforge.sources.word_pairs import load_word_pairs
 
-    lexicon = load_lexicon()
+    lexicon = common.load()
     for word in filter(None, (choice.first, choice.second)):
         common.require_words(lexicon, [word])
     table = links(lexicon, load_word_pairs(), choice)

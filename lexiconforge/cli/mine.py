@@ -9,7 +9,8 @@ example: lexiconforge mine course/ interviews/*.vtt --out counts.parquet
 from __future__ import annotations
 
 import argparse
-import sys
+import json
+from dataclasses import asdict
 from pathlib import Path
 
 from lexiconforge.cli import common
@@ -26,31 +27,29 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="column of CSV, field of JSON Lines (default: text)",
     )
     add("--strict", action="store_true", help="stop at the first file that cannot be read whole")
+    common.add_json(parser)
     add("--cluster", metavar="tcp://HOST:PORT", help="count on this Dask cluster")
 
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.mining.counting import mine
 
-    watched = sys.stderr.isatty()
-
-    def progress(text: str) -> None:
-        if watched:
-            print(f"\r\x1b[K{text}", end="", file=sys.stderr, flush=True)
-
     out = Path(options.out)
-    settings = {"column": options.column, "strict": options.strict, "progress": progress}
+    settings = {"column": options.column, "strict": options.strict, "progress": common.step}
     if options.cluster:
         from lexiconforge.mining.cluster import mine_on_cluster
 
         report = mine_on_cluster(options.paths, out, options.cluster, **settings)
     else:
         report = mine(options.paths, out, **settings)
-    progress("")
+    common.step("")
     for path, what in report.notes.items():
         common.say(f"{path}: {what}")
     for path, what in report.skipped.items():
         common.say(f"skipped {path}: {what}")
+    if options.json:
+        print(json.dumps(asdict(report) | {"out": str(out)}))
+        return 0
     print(
         f"{report.files} files, {report.size:,} bytes: {report.words:,} words and {report.pairs:,} word pairs in {out}"
     )

@@ -51,7 +51,6 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.export.folder import delivery, write_whole
     from lexiconforge.export.schema import TABLES, csv_files
     from lexiconforge.export.workbook import Sheet, workbook_bytes
-    from lexiconforge.lexicon import load_lexicon
     from lexiconforge.planning import ORDER, PlanOptions, plan
     from lexiconforge.sources import SOURCES
     from lexiconforge.sources.word_pairs import load_word_pairs
@@ -64,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
         review=options.review,
         include=options.include,
     )
-    table = plan(load_lexicon(), load_word_pairs(), chosen)
+    table = plan(common.load(), load_word_pairs(), chosen)
     common.step("")
     if options.out is None or options.json:
         common.deliver(table, argparse.Namespace(out=None, json=options.json), SHOWN, "plan")

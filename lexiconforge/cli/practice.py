@@ -52,8 +52,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.export.tables import read_columns
-    from lexiconforge.lexicon import load_lexicon
     from lexiconforge.practice import PracticeOptions, practice
+
     common.check_out(options)
 
     if bool(options.words) == bool(options.links):
@@ -68,7 +68,7 @@ def run(options: argparse.Namespace) -> int:
         style=options.style,
         column=options.column,
     )
-    made = practice(load_lexicon(), targets[: options.limit], options.texts, chosen)
+    made = practice(common.load(), targets[: options.limit], options.texts, chosen)
     common.deliver(made.lines, options, SHOWN, "practice")
     for path, what in made.skipped.items():
         common.say(f"skipped {path}: {what}")

@@ -24,10 +24,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.export.manifest import references
-    from lexiconforge.lexicon import load_lexicon, rule_table
+    from lexiconforge.lexicon import rule_table
+
     common.check_out(options)
 
-    table = rule_table(load_lexicon())
+    table = rule_table(common.load())
     common.deliver(table, options, SHOWN, "rules")
     if options.out is None and not options.json:
         for key, citation in references().items():

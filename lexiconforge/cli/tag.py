@@ -20,11 +20,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.lexicon import load_lexicon, t_tokens
+    from lexiconforge.lexicon import t_tokens
     from lexiconforge.wordlists import marked
+
     common.check_out(options)
 
-    lexicon = load_lexicon()
+    lexicon = common.load()
     asked = [word.lower().replace("’", "'") for word in options.words]
     known = [word for word in dict.fromkeys(asked) if word in lexicon.pronunciations]
     table = t_tokens(lexicon, known)

@@ -31,7 +31,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.lexicon import load_lexicon
     from lexiconforge.passages import Tagger, summarise
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.wordlists import allophones, one_of
@@ -39,9 +38,11 @@ def run(options: argparse.Namespace) -> int:
     common.check_out(options)
     target = one_of("allophone", options.target, allophones())
     level = one_of("level", options.level, LEVELS)
-    text = _read(options.text)
-    lexicon = load_lexicon()
-    passage = Tagger(lexicon, options.style).tag_text(text)
+    text = read_text(options.text)
+    lexicon = common.load()
+    passage = Tagger(lexicon, options.style).tag_text(
+        text, lambda share: common.step(f"tagging, {share:.0%}")
+    )
     common.step("")
     if options.json:
         sys.stdout.write(_json(passage))
@@ -78,7 +79,8 @@ def _json(passage: Passage) -> str:
     return f'{head[:-1]}, "tokens": {json_text(passage.tokens).rstrip()}}}\n'
 
 
-def _read(name: str) -> str:
+def read_text(name: str) -> str:
+    """A text in UTF-8 from a file, or from standard input for ``-``. Raises UsageError."""
     try:
         data = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
         return data.decode("utf-8-sig")

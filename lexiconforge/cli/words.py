@@ -38,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.wordlists import Choice, word_list
+
     common.check_out(options)
 
     choice = Choice(
@@ -53,9 +54,8 @@ def run(options: argparse.Namespace) -> int:
         without=_taught(options.starting_after),
         limit=options.limit,
     )
-    from lexiconforge.lexicon import load_lexicon
 
-    made = word_list(load_lexicon(), choice)
+    made = word_list(common.load(), choice)
     common.deliver(made.rows, options, SHOWN, "list")
     common.note_left_out(len(made.left_out), options.include)
     if made.rows.empty:

@@ -13,10 +13,13 @@ from string import Template
 from typing import TYPE_CHECKING
 
 from lexiconforge.export.manifest import SHARE_ALIKE, references
+from lexiconforge.export.tables import present
 from lexiconforge.sources import Source
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from lexiconforge.handouts import Handout, Item
 
 
 def page_text(cards: pd.DataFrame, sources: Sequence[Source]) -> str:
@@ -26,11 +29,78 @@ def page_text(cards: pd.DataFrame, sources: Sequence[Source]) -> str:
     """
     return filled(
         "words.html",
-        style=template("words.css"),
+        style=f"{template('words.css')}\n{template('marks.css')}",
         script=template("words.js"),
         data=embedded(cards),
         credits=credits_html(sources),
     )
+
+
+def handout_text(
+    sheet: Handout, *, paper: str, number: int, ipa: bool, sources: Sequence[Source]
+) -> str:
+    """A handout as pages to print. ``paper`` is ``a4`` or ``letter``, ``number`` that of the set."""
+    article = "an" if sheet.target[0] in "aeiou" else "a"
+    target = f"{article} {sheet.target}"
+    pages = []
+    if sheet.words:
+        items = "".join(
+            f"<li>{_marked(item)}{f' <span>{escape(item.ipa)}</span>' if ipa else ''}</li>"
+            for item in sheet.words
+        )
+        pages.append(_page(sheet.title, "", f'<ol class="words">{items}</ol>'))
+    if sheet.sorting:
+        items = "".join(f"<li><i></i>{_marked(item, shown=False)}</li>" for item in sheet.sorting)
+        told = f"Say each word. Tick those in which the t is {target}."
+        pages.append(_page(f"Which of these have {target}?", told, f'<ol class="sort">{items}</ol>'))
+    if sheet.linking:
+        items = "".join(
+            f"<li>{_marked(item)}{f' <span>{escape(item.ipa)}</span>' if ipa else ''}</li>"
+            for item in sheet.linking
+        )
+        told = "Say the two words as one: the marked t belongs to both."
+        pages.append(_page("Link them", told, f'<ol class="links">{items}</ol>'))
+    if sheet.dictation:
+        lines = "<li></li>" * len(sheet.dictation)
+        told = f"Listen and write. Then mark every t that you heard as {target}."
+        pages.append(_page("Dictation", told, f'<ol class="lines">{lines}</ol>'))
+    if sheet.sorting:
+        items = "".join(
+            f"<li><b>{'✓' if item.allophone == sheet.target else '–'}</b>{_marked(item)}"
+            f" <span>{escape(item.ipa)}, {escape(item.allophone)}</span></li>"
+            for item in sheet.sorting
+        )
+        told = f"✓ marks the words in which the t usually is {target}. A true t is always acceptable."
+        pages.append(_page(f"Key: which of these have {target}?", told, f'<ol class="key">{items}</ol>'))
+    if sheet.dictation:
+        items = "".join(
+            f"<li>{_marked(item)} <span>{escape(item.ipa)}</span></li>" for item in sheet.dictation
+        )
+        pages.append(
+            _page("For the teacher: dictation", "Read each twice.", f'<ol class="key">{items}</ol>')
+        )
+    names = ", ".join(f"{source.package} ({source.licence})" for source in sources)
+    return filled(
+        "handout.html",
+        title=escape(sheet.title),
+        style=f"{template('handout.css')}\n{template('marks.css')}",
+        paper={"a4": "A4", "letter": "letter"}[paper],
+        number=str(number),
+        pages="\n".join(pages),
+        credits=escape(f"{SHARE_ALIKE} Data: {names}."),
+    )
+
+
+def _page(title: str, told: str, content: str) -> str:
+    told = f"<p>{escape(told)}</p>" if told else ""
+    return f"<section><h1>{escape(title)}</h1>{told}{content}</section>"
+
+
+def _marked(item: Item, *, shown: bool = True) -> str:
+    """The word with its t marked; ``shown`` says whether the mark tells what the t is."""
+    kind = f' data-t="{escape(item.allophone)}"' if shown else ' class="asked"'
+    text = escape(item.marked or item.text)
+    return text.replace("[", f"<mark{kind}>").replace("]", "</mark>")
 
 
 def embedded(table: pd.DataFrame) -> str:
@@ -40,11 +110,8 @@ def embedded(table: pd.DataFrame) -> str:
     >>> embedded(pd.DataFrame({"word": ["</script>"]}))
     '{"columns":["word"],"rows":[["\\\\u003c/script>"]]}'
     """
-    rows = [
-        [None if value is None or value != value else value for value in row]
-        for row in table.astype(object).where(table.notna(), None).itertuples(index=False, name=None)
-    ]
-    content = {"columns": list(table.columns), "rows": rows}
+    columns = [present(table.iloc[:, at]) for at in range(table.shape[1])]
+    content = {"columns": list(table.columns), "rows": list(zip(*columns, strict=True))}
     text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
     # Nothing in a script element may look like the end of it.
     return text.replace("<", "\\u003c")

@@ -85,7 +85,9 @@ def csv_files(
     }
 
 
-def metadata_text(file: str, kind: str, names: Sequence[str], title: str, sources: Sequence[Source]) -> str:
+def metadata_text(
+    file: str, kind: str, names: Sequence[str], title: str, sources: Sequence[Source]
+) -> str:
     """CSV on the Web metadata for a CSV file with these columns, as JSON text.
 
     Source of the format: W3C Recommendation *Metadata Vocabulary for Tabular Data*, 17 December 2015.

@@ -1,8 +1,9 @@
 """Tables as text: CSV in UTF-8, one header row, lines ended by a line feed, missing values empty; JSON records.
 
 A spreadsheet takes a cell that begins with ``=``, ``+``, ``-`` or ``@`` for a formula and runs it. Such text is
-written with an apostrophe before it, and so is text that already begins with apostrophes and one of these, so that
-taking one apostrophe away gives every cell back. Numbers are left alone.
+written with an apostrophe before the sign. So is text inside a cell where a spreadsheet may begin a cell of its own:
+after a line end, and after a semicolon or a tab, which part the cells in some languages. Where apostrophes already
+stand before the sign one more is added, so that taking one away gives every cell back. Numbers are left alone.
 """
 
 from __future__ import annotations
@@ -12,16 +13,17 @@ import io
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import pandas as pd
 
 # A tab or a line end before the sign is skipped by some programs; the wide signs count as the narrow ones in others.
-_SIGNS = "=+-@\t\r\n＝＋－＠"
-_GUARDED = re.compile(rf"'*[{re.escape(_SIGNS)}]")
-# A semicolon or a tab parts cells where the system's language makes it the separator.
-_BEGINS_ANEW = re.compile(rf"[;\t] *'*[{re.escape(_SIGNS)}]")
+SIGNS = "=+-@\t\r\n＝＋－＠"
+_SIGN = rf"[{re.escape(SIGNS)}]"
+_OPEN = re.compile(rf"((?:^|[;\t\r\n]) *)('*)(?={_SIGN})")
+_GUARDED = re.compile(rf"((?:^|[;\t\r\n]) *)'('*)(?={_SIGN})")
+_SUSPECT = re.compile(rf"[\x1f;\t\r\n] *'*{_SIGN}")
 DELIMITERS = ",;\t"
 """What may part the cells of a list that is read: spreadsheets save CSV with the separator of their language."""
 
@@ -46,14 +48,25 @@ def csv_text(table: pd.DataFrame) -> str:
         column = safe.iloc[:, at]
         if column.dtype.kind in "biufM":
             continue
-        text = "\n" + "\n".join(cell for cell in column.tolist() if isinstance(cell, str))
-        if any(sign in text for sign in ("\n=", "\n+", "\n-", "\n@", "\n'", "\t", "\r", "\n\n", *"＝＋－＠")):
-            safe.isetitem(at, column.map(guarded, na_action="ignore"))
-        if (";" in text or "\t" in text) and _BEGINS_ANEW.search(text):
+        # One look at all cells as one text: most columns hold no sign in such a place.
+        text = "\x1f".join(cell for cell in column.tolist() if isinstance(cell, str))
+        if "\r" in text:
+            # Left unquoted where lines end in a line feed, though readers take it for a line end.
             quoting = csv.QUOTE_NONNUMERIC
+        if any(sign in text for sign in SIGNS) and _SUSPECT.search(f"\x1f{text}"):
+            safe.isetitem(at, column.map(guarded, na_action="ignore"))
     safe.columns = [guarded(str(name)) for name in safe.columns]
-    text = safe.to_csv(index=False, lineterminator="\n", quoting=quoting)
-    return text
+    return str(safe.to_csv(index=False, lineterminator="\n", quoting=quoting))
+
+
+def present(column: pd.Series) -> list[Any]:
+    """The cells of a column as plain Python values, None where one is missing.
+
+    >>> import pandas as pd
+    >>> present(pd.Series([2, None], dtype="Int64"))
+    [2, None]
+    """
+    return [None if missing else cell for cell, missing in zip(column.tolist(), column.isna(), strict=True)]
 
 
 def guarded(cell: object) -> object:
@@ -62,7 +75,7 @@ def guarded(cell: object) -> object:
     >>> guarded("@all"), guarded("'@all"), guarded("'til"), guarded(-2)
     ("'@all", "''@all", "'til", -2)
     """
-    return f"'{cell}" if isinstance(cell, str) and _GUARDED.match(cell) else cell
+    return _OPEN.sub(r"\1'\2", cell) if isinstance(cell, str) else cell
 
 
 def unguarded(cell: str) -> str:
@@ -71,16 +84,13 @@ def unguarded(cell: str) -> str:
     >>> unguarded("'@all"), unguarded("''@all"), unguarded("'til")
     ('@all', "'@all", "'til")
     """
-    return cell[1:] if cell.startswith("'") and _GUARDED.match(cell) else cell
+    return _GUARDED.sub(r"\1\2", cell)
 
 
-def read_columns(path: Path, names: Sequence[str]) -> list[tuple[str, ...]]:
-    """These columns of a list that this program wrote, a tuple a row, also after a spreadsheet saved it.
-
-    Raises TableError.
-    """
+def read_rows(path: Path) -> list[dict[str, str]]:
+    """The rows of a list that this program wrote, also after a spreadsheet saved it. Raises TableError."""
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = path.read_bytes().decode("utf-8-sig")
     except OSError as error:
         raise TableError(f"cannot read {path}: {error.strerror}") from None
     except UnicodeDecodeError as error:
@@ -88,16 +98,31 @@ def read_columns(path: Path, names: Sequence[str]) -> list[tuple[str, ...]]:
             f"{path} is not UTF-8 text (byte {error.start}); save the list as CSV in UTF-8"
         ) from None
     first = text.partition("\n")[0]
-    delimiter = max(DELIMITERS, key=first.count)
-    reader = csv.DictReader(io.StringIO(text, newline=""), delimiter=delimiter)
+    reader = csv.reader(
+        io.StringIO(text, newline=""), delimiter=max(DELIMITERS, key=first.count), strict=True
+    )
     try:
-        present = [unguarded(name) for name in reader.fieldnames or ()]
-        for name in names:
-            if name not in present:
-                raise TableError(f"{path} has no column named {name}; give a list that this program wrote")
-        return [tuple(unguarded(row[name] or "") for name in names) for row in reader]
+        head = [unguarded(name) for name in next(reader, [])]
+        rows = []
+        for row in reader:
+            if row and len(row) != len(head):
+                raise TableError(
+                    f"{path}, line {reader.line_num}: {len(row)} cells, {len(head)} expected"
+                )
+            if row:
+                rows.append(dict(zip(head, map(unguarded, row), strict=True)))
     except csv.Error as error:
         raise TableError(f"{path}, line {reader.line_num}: {error}") from None
+    return rows
+
+
+def read_columns(path: Path, names: Sequence[str]) -> list[tuple[str, ...]]:
+    """These columns of such a list, a tuple a row. Raises TableError."""
+    rows = read_rows(path)
+    for name in names:
+        if rows and name not in rows[0]:
+            raise TableError(f"{path} has no column named {name}; give a list that this program wrote")
+    return [tuple(row[name] for name in names) for row in rows]
 
 
 def json_text(table: pd.DataFrame) -> str:

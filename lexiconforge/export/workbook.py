@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from lexiconforge.export.folder import WriteError
 from lexiconforge.export.manifest import SHARE_ALIKE, references
 from lexiconforge.export.schema import column
-from lexiconforge.export.tables import guarded
+from lexiconforge.export.tables import guarded, present
 from lexiconforge.sources import Source
 
 if TYPE_CHECKING:
@@ -91,13 +91,23 @@ def _first_sheet(book: Any, sheets: Sequence[Sheet], sources: Sequence[Source]) 
             meanings.setdefault((name, column(sheet.kind, name).meaning), []).append(sheet.name)
     everywhere = len(sheets)
     for (name, meaning), used in meanings.items():
-        where = "all" if len(used) == everywhere else ", ".join(used) if len(used) < 4 else f"{len(used)} lists"
+        where = (
+            "all"
+            if len(used) == everywhere
+            else ", ".join(used)
+            if len(used) < 4
+            else f"{len(used)} lists"
+        )
         line(name, where, meaning)
     at += 1
     line("data", "package and version", "licence, whom to cite", look=head)
     for source in sources:
         notice = f" {source.notice}" if source.notice else ""
-        line(source.provides, f"{source.package} {source.version}", f"{source.licence}. {source.citation}{notice}")
+        line(
+            source.provides,
+            f"{source.package} {source.version}",
+            f"{source.licence}. {source.citation}{notice}",
+        )
     at += 1
     line("source of a rule", "", "where it is described", look=head)
     for key, citation in references().items():
@@ -111,13 +121,15 @@ def _first_sheet(book: Any, sheets: Sequence[Sheet], sources: Sequence[Source]) 
 def _add(book: Any, sheet: Sheet) -> None:
     table = sheet.table
     if len(table) + 1 > MOST_ROWS:
-        raise WriteError(f"{sheet.name}: {len(table)} rows do not fit a sheet ({MOST_ROWS - 1}); write CSV")
+        raise WriteError(
+            f"{sheet.name}: {len(table)} rows do not fit a sheet ({MOST_ROWS - 1}); write CSV"
+        )
     page = book.add_worksheet(_sheet_name(sheet.name, [page.name for page in book.worksheets()]))
     head = book.add_format({"bold": True, "bottom": 1, "valign": "top"})
     for at, name in enumerate(table.columns):
-        values = table.iloc[:, at].tolist()
+        values = present(table.iloc[:, at])
         look = {"valign": "top"} | ({"font_name": IPA_FONT} if name in IPA_COLUMNS else {})
-        longest = max((len(str(value)) for value in values if value == value), default=0)
+        longest = max((len(str(value)) for value in values if value is not None), default=0)
         width = max(len(str(name)) + 4, min(longest + 2, WIDEST))
         wraps = {"text_wrap": True} if longest > WIDEST else {}
         plain = book.add_format(look | wraps)
@@ -125,7 +137,7 @@ def _add(book: Any, sheet: Sheet) -> None:
         page.set_column(at, at, width)
         _write_text(page, 0, at, str(name).replace("_", " "), head, sheet.name)
         for row, value in enumerate(values, start=1):
-            if value is None or value != value:
+            if value is None:
                 continue
             if isinstance(value, bool):
                 page.write_boolean(row, at, value, plain)

@@ -244,8 +244,8 @@
 
   // A spreadsheet must not take text for a formula: such text gets an apostrophe, as in the CSV files of a build.
   const cell = (value) => {
-    let text = String(value ?? "");
-    if (typeof value !== "number" && /^'*[=+\-@\t\r\n＝＋－＠]/.test(text)) text = `'${text}`;
+    const text = typeof value === "number" ? String(value)
+      : (value ?? "").replace(/((?:^|[;\t\r\n]) *)('*)(?=[=+\-@\t\r\n＝＋－＠])/g, "$1'$2");
     return /[",;\t\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
   };
   $("save").addEventListener("click", () => {

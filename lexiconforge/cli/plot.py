@@ -1,0 +1,84 @@
+"""A picture, PNG or SVG: coverage of lists, words by environment and band, or where the t's of a text fall.
+
+coverage takes lists (share of the t's of running text against words learned), environments takes nothing, text takes
+one text. Needs matplotlib: pip install 'lexiconforge[plots]'.
+
+example: lexiconforge plot coverage tap.csv --out coverage.svg
+"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from lexiconforge.cli import UsageError, common
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+KINDS = ("coverage", "environments", "text")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("kind", choices=KINDS, metavar="KIND", help=", ".join(KINDS))
+    add("files", nargs="*", metavar="FILE", help="lists as CSV, or a text")
+    add("--out", required=True, metavar="FILE.svg", help="where to write, FILE.svg or FILE.png")
+    add("--style", default="casual", help="casual or careful speech of a text (default: casual)")
+    common.add_include(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    from lexiconforge.export.folder import write_whole
+    from lexiconforge.plots import FORMATS, figure_bytes
+
+    out = Path(options.out)
+    form = out.suffix.removeprefix(".")
+    if form not in FORMATS:
+        raise UsageError(f"--out {out}: the name must end in .svg or .png")
+    wanted = {"coverage": len(options.files) >= 1, "environments": not options.files}
+    if not wanted.get(options.kind, len(options.files) == 1):
+        takes = {"coverage": "one list or more", "environments": "no file", "text": "one text"}
+        raise UsageError(f"plot {options.kind} takes {takes[options.kind]}")
+    figure = {"coverage": _coverage, "environments": _environments, "text": _text}[options.kind](options)
+    common.step("")
+    write_whole({out: figure_bytes(figure, form)})
+    common.say(f"picture in {out}")
+    return 0
+
+
+def _coverage(options: argparse.Namespace) -> Figure:
+    import pandas as pd
+
+    from lexiconforge.export.tables import read_columns
+    from lexiconforge.plots import coverage_figure
+
+    columns = ("place", "coverage")
+    return coverage_figure(
+        {
+            Path(file).stem: pd.DataFrame(read_columns(Path(file), columns), columns=list(columns))
+            for file in options.files
+        }
+    )
+
+
+def _environments(options: argparse.Namespace) -> Figure:
+    from lexiconforge.plots import BANDS, environments_figure
+    from lexiconforge.sources.frequencies import BAND
+    from lexiconforge.wordlists import Choice, word_cards
+
+    lexicon = common.load()
+    return environments_figure(
+        word_cards(lexicon, Choice(include=options.include, max_rank=BANDS * BAND))
+    )
+
+
+def _text(options: argparse.Namespace) -> Figure:
+    from lexiconforge.cli.tag_text import read_text
+    from lexiconforge.passages import Tagger
+    from lexiconforge.plots import text_figure
+
+    text = read_text(options.files[0])
+    passage = Tagger(common.load(), options.style).tag_text(text)
+    return text_figure(passage.tokens, len(text.rstrip("\n").split("\n")))

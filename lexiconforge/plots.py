@@ -1,0 +1,145 @@
+"""Tables as pictures: one function each, table in, figure out, readable in grey.
+
+Room: imports matplotlib, and of ours the names of the allophones; counts, but decides nothing.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from lexiconforge.allophones import ALLOPHONE_IPA
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+FORMATS = ("svg", "png")
+BANDS = 10
+"""Bands of a thousand words that a picture of environments shows."""
+_DASHES = ("-", "--", ":", "-.", (0, (1, 3)), (0, (8, 2, 1, 2, 1, 2)))
+_INK, _PALE = "#1e1b18", "#d5cfc4"
+
+
+class PlotError(Exception):
+    """A picture that cannot be drawn; the message says what is missing."""
+
+
+def _figure(width: float, height: float) -> Figure:
+    """Raises PlotError if matplotlib is not installed."""
+    try:
+        from matplotlib.figure import Figure
+    except ImportError:
+        raise PlotError(
+            "the package matplotlib is not installed; install it with: pip install 'lexiconforge[plots]'"
+        ) from None
+    return Figure(figsize=(width, height), layout="constrained")
+
+
+def coverage_figure(lists: Mapping[str, pd.DataFrame]) -> Figure:
+    """Which share of the t's of running text the first words of a list account for.
+
+    ``lists`` by name, each with the columns ``place`` and ``coverage`` of
+    :func:`lexiconforge.wordlists.word_list`. Each list has a line of its own kind, named at its end. Raises PlotError
+    if matplotlib is not installed.
+
+    >>> import pandas as pd
+    >>> figure = coverage_figure({"tap": pd.DataFrame({"place": [1, 2], "coverage": [0.2, 0.3]})})
+    >>> figure.axes[0].lines[0].get_ydata().tolist()
+    [0.0, 20.0, 30.0]
+    """
+    figure = _figure(7.5, 4.5)
+    axes = figure.add_subplot()
+    ends = []
+    for n, (name, table) in enumerate(lists.items()):
+        places = [0, *table["place"].astype(int)]
+        shares = [0.0, *(100 * table["coverage"].astype(float))]
+        axes.plot(
+            places, shares, linestyle=_DASHES[n % len(_DASHES)], color=_INK, label=name, linewidth=1.5
+        )
+        ends.append((shares[-1], places[-1], name))
+    longest = max((place for _, place, _ in ends), default=1)
+    axes.set_xlim(0, longest * (1.0 if len(ends) == 1 else 1.02))
+    axes.set_ylim(0, 100)
+    axes.set_xlabel("words of the list, commonest first")
+    axes.set_ylabel("share of such t's in running text, %")
+    axes.grid(color=_PALE, linewidth=0.6)
+    if ends:
+        axes.legend(loc="lower right", frameon=False, handlelength=4)
+    _plain(axes)
+    return figure
+
+
+def environments_figure(cards: pd.DataFrame) -> Figure:
+    """How many words have a t in each environment, by band of a thousand words.
+
+    ``cards`` as :func:`lexiconforge.wordlists.word_cards` gives them; a word counts once in each environment that one
+    of its t's has. The area of a disc is the number, which stands in it. Raises PlotError if matplotlib is not
+    installed.
+    """
+    cards = cards[cards["band"] <= BANDS].drop_duplicates(["word", "environment"])
+    counts = cards.groupby(["environment", "band"]).size().unstack(fill_value=0)
+    counts = counts.loc[counts.sum(axis=1).sort_values().index]
+    figure = _figure(8.5, 1.6 + 0.36 * len(counts))
+    axes = figure.add_subplot()
+    most = counts.to_numpy().max() if counts.size else 1
+    for at, environment in enumerate(counts.index):
+        for band, number in counts.loc[environment].items():
+            if number:
+                axes.scatter([band], [at], s=620 * number / most, color=_PALE, linewidths=0)
+                axes.text(band, at, str(number), ha="center", va="center", fontsize=8, color=_INK)
+    axes.set_yticks(range(len(counts)), list(counts.index))
+    axes.set_ylim(-0.7, len(counts) - 0.3)
+    axes.set_xticks(sorted(counts.columns))
+    axes.set_xlabel("band: 1 = the thousand commonest words")
+    axes.tick_params(length=0)
+    _plain(axes, left=False)
+    return figure
+
+
+def text_figure(tokens: pd.DataFrame, lines: int) -> Figure:
+    """Where the t's of a text fall: a mark for each t at its line, a row for each allophone.
+
+    ``tokens`` as in :class:`lexiconforge.passages.Passage`, ``lines`` the number of lines of the text. Raises PlotError
+    if matplotlib is not installed.
+    """
+    present = [name for name in ALLOPHONE_IPA if (tokens["allophone"] == name).any()][::-1]
+    figure = _figure(8.5, 1.3 + 0.42 * max(len(present), 1))
+    axes = figure.add_subplot()
+    for at, name in enumerate(present):
+        rows = tokens.loc[tokens["allophone"] == name, "line"]
+        # Several t's of a line stand side by side within it.
+        beside = rows.groupby(rows).cumcount() / rows.groupby(rows).transform("size")
+        axes.vlines(rows + beside, at - 0.32, at + 0.32, color=_INK, linewidth=1.1)
+    labels = [
+        f"{name} [{ALLOPHONE_IPA[name] or '∅'}], {(tokens['allophone'] == name).sum()}"
+        for name in present
+    ]
+    axes.set_yticks(range(len(present)), labels)
+    axes.set_ylim(-0.6, max(len(present), 1) - 0.4)
+    axes.set_xlim(1, max(lines, 1) + 1)
+    axes.set_xlabel("line of the text")
+    axes.tick_params(axis="y", length=0)
+    axes.locator_params(axis="x", integer=True)
+    _plain(axes, left=False)
+    return figure
+
+
+def _plain(axes: object, *, left: bool = True) -> None:
+    for side in ("top", "right", *(() if left else ("left",))):
+        axes.spines[side].set_visible(False)  # type: ignore[attr-defined]
+
+
+def figure_bytes(figure: Figure, form: str) -> bytes:
+    """The figure as ``svg`` or ``png``, the same bytes for the same figure. Raises PlotError for another form."""
+    if form not in FORMATS:
+        raise PlotError(f"no picture of the kind {form!r}; there are: {', '.join(FORMATS)}")
+    import matplotlib
+
+    buffer = io.BytesIO()
+    metadata = {"Date": None} if form == "svg" else {"Software": None}
+    # Letters stay letters in an SVG, so that it can be searched and set in the reader's font.
+    with matplotlib.rc_context({"svg.hashsalt": "lexiconforge", "svg.fonttype": "none"}):
+        figure.savefig(buffer, format=form, dpi=200, metadata=metadata)
+    return buffer.getvalue()

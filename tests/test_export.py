@@ -1,0 +1,275 @@
+"""Tables on their way out: whatever they hold comes back equal, and nothing in it runs."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import openpyxl
+import pandas as pd
+import pytest
+from conftest import cases
+from csvw import CSVW
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from python_calamine import CalamineWorkbook
+
+from lexiconforge import building
+from lexiconforge.building import BuildOptions, build
+from lexiconforge.cli import main
+from lexiconforge.contrasts import CONTRAST_COLUMNS
+from lexiconforge.export.folder import WriteError, write_whole
+from lexiconforge.export.page import embedded, page_text
+from lexiconforge.export.schema import METADATA_SUFFIX, TABLES, column, csv_files
+from lexiconforge.export.tables import csv_text, guarded, json_text, read_rows, unguarded
+from lexiconforge.export.workbook import IPA_FONT, MOST_CHARACTERS, Sheet, workbook_bytes
+from lexiconforge.lexicon import TOKEN_COLUMNS, WORD_COLUMNS, Lexicon
+from lexiconforge.linking import LINK_COLUMNS
+from lexiconforge.passages import PASSAGE_COLUMNS
+from lexiconforge.planning import PLAN_COLUMNS
+from lexiconforge.practice import PRACTICE_COLUMNS
+from lexiconforge.sources import SOURCES
+from lexiconforge.wordlists import (
+    CARD_COLUMNS,
+    LEFT_OUT_COLUMNS,
+    LIST_COLUMNS,
+    Choice,
+    word_cards,
+    word_list,
+)
+
+SIGNS = tuple("=+-@＝＋－＠")
+# UTF-8 has no place for a lone surrogate, XML 1.0 none for these two.
+TEXT = st.text(
+    st.characters(exclude_categories=["Cs"], exclude_characters="\ufffe\uffff"), max_size=40
+) | st.sampled_from(
+    [case["text"].encode().decode("unicode_escape") for case in cases("formulas")]
+)
+ROWS = st.lists(st.tuples(TEXT, st.integers(-(10**9), 10**9), TEXT | st.none()), max_size=6)
+
+
+def table_of(rows: list[tuple[str, int, str | None]]) -> pd.DataFrame:
+    return pd.DataFrame(rows, columns=["line", "rank", "marked"])
+
+
+@given(ROWS)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_table_comes_back_from_csv(
+    tmp_path: Path, rows: list[tuple[str, int, str | None]]
+) -> None:
+    path = tmp_path / "any.csv"
+    for encoding in ("utf-8", "utf-8-sig"):
+        path.write_bytes(csv_text(table_of(rows)).encode(encoding))
+        found = [(row["line"], int(row["rank"]), row["marked"]) for row in read_rows(path)]
+        assert found == [(line, rank, marked or "") for line, rank, marked in rows]
+
+
+@given(ROWS)
+def test_no_cell_of_csv_runs_however_the_cells_are_parted(
+    rows: list[tuple[str, int, str | None]],
+) -> None:
+    text = csv_text(table_of(rows))
+    for delimiter in ",;\t":
+        for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
+            for cell in row:
+                number = delimiter == "," and re.fullmatch(r"-?\d+", cell, re.ASCII)
+                assert number or not cell.lstrip(" ").startswith(SIGNS), (delimiter, cell)
+
+
+@given(TEXT)
+def test_the_guard_can_be_taken_off(text: str) -> None:
+    assert unguarded(str(guarded(text))) == text
+
+
+@given(ROWS)
+def test_any_table_comes_back_from_a_workbook(rows: list[tuple[str, int, str | None]]) -> None:
+    """Values as calamine reads them, kinds of cell as openpyxl does; neither shares code with the writer."""
+    data = workbook_bytes([Sheet("any", "practice", "any", table_of(rows))], [])
+    found = CalamineWorkbook.from_filelike(io.BytesIO(data)).get_sheet_by_name("any").to_python()
+    assert [tuple(row) for row in found[1:]] == [(line, rank, marked or "") for line, rank, marked in rows]
+    for row in openpyxl.load_workbook(io.BytesIO(data))["any"].iter_rows(min_row=2):
+        assert not any(cell.data_type == "f" or cell.hyperlink for cell in row)
+
+
+@given(ROWS)
+def test_any_table_comes_back_from_a_page(rows: list[tuple[str, int, str | None]]) -> None:
+    class Scripts(HTMLParser):
+        def __init__(self) -> None:
+            super().__init__()
+            self.tags: list[str] = []
+            self.content: list[str] = []
+
+        def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
+            self.tags.append(tag)
+
+        def handle_data(self, data: str) -> None:
+            if self.tags[-1:] == ["script"]:
+                self.content.append(data)
+
+    table = table_of(rows)
+    parsed = Scripts()
+    parsed.feed(f'<script type="application/json">{embedded(table)}</script><p>end</p>')
+    assert parsed.tags == ["script", "p"]
+    found = json.loads("".join(parsed.content))
+    assert found["columns"] == ["line", "rank", "marked"]
+    assert [tuple(row) for row in found["rows"]] == rows
+
+
+@given(ROWS)
+def test_any_table_comes_back_from_json(rows: list[tuple[str, int, str | None]]) -> None:
+    found = json.loads(json_text(table_of(rows)))
+    assert [(row["line"], row["rank"], row["marked"]) for row in found] == rows
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    out = tmp_path_factory.mktemp("exported")
+    build(out, BuildOptions(size=60, xlsx=True, html=True, bom=True))
+    return out
+
+
+def test_every_csv_of_a_build_fits_its_metadata(folder: Path) -> None:
+    """Checked by csvw, an independent reader of CSV on the Web (W3C 2015)."""
+    small = [path for path in folder.rglob("*.csv") if path.stat().st_size < 2_000_000]
+    assert len(small) > 10
+    for path in folder.rglob("*.csv"):
+        metadata = json.loads(path.with_name(path.name + METADATA_SUFFIX).read_text(encoding="utf-8"))
+        head = path.open(encoding="utf-8-sig").readline().rstrip("\n").split(",")
+        assert [column["name"] for column in metadata["tableSchema"]["columns"]] == head
+        assert path.read_bytes().startswith(b"\xef\xbb\xbf")
+    for path in small:
+        found = CSVW(str(path.with_name(path.name + METADATA_SUFFIX)), validate=True)
+        assert found.is_valid, [str(warning.message) for warning in found.warnings][:3]
+
+
+def test_the_validator_finds_a_wrong_cell(folder: Path, tmp_path: Path) -> None:
+    source = folder / "lists" / "tap.csv"
+    for name in (source.name, source.name + METADATA_SUFFIX):
+        (tmp_path / name).write_bytes((source.parent / name).read_bytes())
+    path = tmp_path / source.name
+    path.write_text(path.read_text(encoding="utf-8-sig").replace("\n1,", "\none,", 1), encoding="utf-8")
+    assert not CSVW(str(path.with_name(path.name + METADATA_SUFFIX)), validate=True).is_valid
+
+
+@pytest.mark.parametrize(
+    ("kind", "names"),
+    [
+        ("t_tokens", TOKEN_COLUMNS), ("words", WORD_COLUMNS), ("list", LIST_COLUMNS),
+        ("list", CARD_COLUMNS), ("links", LINK_COLUMNS), ("left_out", LEFT_OUT_COLUMNS),
+        ("contrasts", CONTRAST_COLUMNS), ("plan", PLAN_COLUMNS), ("passage", PASSAGE_COLUMNS),
+        ("practice", PRACTICE_COLUMNS),
+    ],
+)  # fmt: skip
+def test_every_column_is_described(kind: str, names: tuple[str, ...]) -> None:
+    assert kind in TABLES
+    for name in names:
+        assert column(kind, name).meaning
+
+
+def test_the_workbook_is_the_lists(folder: Path) -> None:
+    """Read back with openpyxl, which has no code in common with the writer."""
+    book = openpyxl.load_workbook(folder / "lists.xlsx")
+    assert book.sheetnames[0] == "About"
+    about = "\n".join(str(cell.value) for row in book["About"].iter_rows() for cell in row if cell.value)
+    for wanted in ("Robyn Speer", "CC BY-SA 4.0", "Carnegie Mellon", "Zipf scale", "Tapped words"):
+        assert wanted in about
+    for path in (folder / "lists").glob("*.csv"):
+        sheet = book[path.stem]
+        rows = read_rows(path)
+        assert sheet.max_row == len(rows) + 1
+        assert sheet.freeze_panes == "C2"
+        assert sheet.auto_filter.ref == f"A1:S{len(rows) + 1}"
+        head = [cell.value.replace(" ", "_") for cell in sheet[1]]
+        for cells, row in zip(sheet.iter_rows(min_row=2), rows, strict=True):
+            for name, cell in zip(head, cells, strict=True):
+                text = "" if cell.value is None else str(cell.value)
+                if column("list", name).datatype == "number":
+                    assert float(text) == float(row[name])
+                else:
+                    assert text == row[name]
+                assert cell.data_type != "f"
+        assert sheet.cell(2, head.index("ipa") + 1).font.name == IPA_FONT
+    assert {"links", "left_out"} <= set(book.sheetnames)
+
+
+def test_a_workbook_is_the_same_every_time(lexicon: Lexicon) -> None:
+    table = word_list(lexicon, Choice(allophone="tap", limit=20)).rows
+    sheets = [Sheet("tap", "list", "Tapped words", table)]
+    assert workbook_bytes(sheets, SOURCES) == workbook_bytes(sheets, SOURCES)
+
+
+def test_names_of_sheets_are_allowed_and_apart() -> None:
+    table = pd.DataFrame({"word": ["a"]})
+    names = ["a/b:c", "A B C", "x" * 60, "x" * 60 + "y", "", "History"]
+    data = workbook_bytes([Sheet(name, "list", name, table) for name in names], [])
+    found = openpyxl.load_workbook(io.BytesIO(data)).sheetnames[1:]
+    assert len({name.lower() for name in found}) == len(names)
+    assert all(len(name) <= 31 and not set(name) & set("[]:*?/\\") for name in found)
+
+
+def test_what_no_workbook_holds_is_said(tmp_path: Path) -> None:
+    long = pd.DataFrame({"line": ["x" * (MOST_CHARACTERS + 1)]})
+    with pytest.raises(WriteError, match="row 1: a cell of 32768 characters"):
+        workbook_bytes([Sheet("long", "practice", "long", long)], [])
+
+
+def test_xlsx_wherever_csv_goes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    script = tmp_path / "script.txt"
+    script.write_text("Put it on.\n", encoding="utf-8")
+    commands = {
+        "words": ["words", "--allophone", "tap", "--limit", "3"],
+        "links": ["links", "--limit", "3"],
+        "contrasts": ["contrasts", "--kind", "teen-ty"],
+        "tag": ["tag", "water"],
+        "text": ["tag-text", str(script)],
+        "rules": ["rules"],
+        "plan": ["plan", "--lessons", "2", "--words", "3"],
+    }
+    for name, command in commands.items():
+        out = tmp_path / f"{name}.xlsx"
+        assert main([*command, "--out", str(out)]) == 0, capsys.readouterr().err
+        book = openpyxl.load_workbook(out)
+        assert book.worksheets[1].max_row > 1
+    assert book.sheetnames == ["About", "plan", "lesson-01", "lesson-02"]
+
+
+def test_json_for_another_program(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", "--allophone", "tap", "--limit", "2", "--json"]) == 0
+    assert [row["place"] for row in json.loads(capsys.readouterr().out)] == [1, 2]
+    script = tmp_path / "script.txt"
+    script.write_text("Put it on, Zorbo.\n", encoding="utf-8")
+    assert main(["tag-text", str(script), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["marked"] == "Pu[t|ɾ] i[t|ɾ] on, Zorbo.\n"
+    assert found["unknown"] == {"zorbo": 1}
+    assert [row["allophone"] for row in found["tokens"]] == ["tap", "tap"]
+    assert main(["plan", "--lessons", "1", "--words", "2", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)[0]["syllables"] == 2
+
+
+def test_a_list_that_a_spreadsheet_saved_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "saved.csv"
+    path.write_bytes("\ufeffword;marked\r\nwater;wa[t]er\r\n\r\n".encode())
+    assert read_rows(path) == [{"word": "water", "marked": "wa[t]er"}]
+
+
+def test_files_beside_each_other_are_written_together(tmp_path: Path) -> None:
+    (tmp_path / f"a.csv{METADATA_SUFFIX}").mkdir()
+    table = pd.DataFrame({"word": ["city"]})
+    files = {tmp_path / name: data for name, data in csv_files("a.csv", table, "list").items()}
+    with pytest.raises(WriteError, match="is a folder"):
+        write_whole(files)
+    assert not (tmp_path / "a.csv").exists()
+
+
+def test_the_page_has_no_link_out(lexicon: Lexicon) -> None:
+    """Nothing on it loads anything: common practice says which attributes and functions do."""
+    cards = word_cards(lexicon, Choice(max_rank=300))
+    text = page_text(cards, SOURCES)
+    content = text.partition("<footer>")[0] + text.partition("</footer>")[2]
+    assert not re.search(r"(?:src|href)\s*=\s*[\"']?(?:https?:|//)|url\(|@import|fetch\(|XMLHttp", content)
+    assert building.PAGE_WORDS == 5000
