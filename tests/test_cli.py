@@ -82,7 +82,8 @@ def test_contrasts(capsys: pytest.CaptureFixture[str]) -> None:
 def test_plan_writes_a_file_a_lesson(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert run(capsys, "plan", "--lessons", "2", "--words", "5", "--out", str(tmp_path / "p"))[0] == 0
     assert sorted(path.name for path in (tmp_path / "p").iterdir()) == [
-        "lesson-01.csv", "lesson-02.csv", "plan.csv",
+        *(f"{name}{end}" for name in ("lesson-01.csv", "lesson-02.csv", "plan.csv")
+          for end in ("", "-metadata.json")),
     ]  # fmt: skip
 
 

@@ -46,9 +46,7 @@ SIGNS = tuple("=+-@＝＋－＠")
 # UTF-8 has no place for a lone surrogate, XML 1.0 none for these two.
 TEXT = st.text(
     st.characters(exclude_categories=["Cs"], exclude_characters="\ufffe\uffff"), max_size=40
-) | st.sampled_from(
-    [case["text"].encode().decode("unicode_escape") for case in cases("formulas")]
-)
+) | st.sampled_from([case["text"].encode().decode("unicode_escape") for case in cases("formulas")])
 ROWS = st.lists(st.tuples(TEXT, st.integers(-(10**9), 10**9), TEXT | st.none()), max_size=6)
 
 
@@ -58,9 +56,7 @@ def table_of(rows: list[tuple[str, int, str | None]]) -> pd.DataFrame:
 
 @given(ROWS)
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_any_table_comes_back_from_csv(
-    tmp_path: Path, rows: list[tuple[str, int, str | None]]
-) -> None:
+def test_any_table_comes_back_from_csv(tmp_path: Path, rows: list[tuple[str, int, str | None]]) -> None:
     path = tmp_path / "any.csv"
     for encoding in ("utf-8", "utf-8-sig"):
         path.write_bytes(csv_text(table_of(rows)).encode(encoding))
@@ -90,7 +86,9 @@ def test_any_table_comes_back_from_a_workbook(rows: list[tuple[str, int, str | N
     """Values as calamine reads them, kinds of cell as openpyxl does; neither shares code with the writer."""
     data = workbook_bytes([Sheet("any", "practice", "any", table_of(rows))], [])
     found = CalamineWorkbook.from_filelike(io.BytesIO(data)).get_sheet_by_name("any").to_python()
-    assert [tuple(row) for row in found[1:]] == [(line, rank, marked or "") for line, rank, marked in rows]
+    assert [tuple(row) for row in found[1:]] == [
+        (line, rank, marked or "") for line, rank, marked in rows
+    ]
     for row in openpyxl.load_workbook(io.BytesIO(data))["any"].iter_rows(min_row=2):
         assert not any(cell.data_type == "f" or cell.hyperlink for cell in row)
 
@@ -271,5 +269,7 @@ def test_the_page_has_no_link_out(lexicon: Lexicon) -> None:
     cards = word_cards(lexicon, Choice(max_rank=300))
     text = page_text(cards, SOURCES)
     content = text.partition("<footer>")[0] + text.partition("</footer>")[2]
-    assert not re.search(r"(?:src|href)\s*=\s*[\"']?(?:https?:|//)|url\(|@import|fetch\(|XMLHttp", content)
+    assert not re.search(
+        r"(?:src|href)\s*=\s*[\"']?(?:https?:|//)|url\(|@import|fetch\(|XMLHttp", content
+    )
     assert building.PAGE_WORDS == 5000

@@ -66,7 +66,9 @@ def present(column: pd.Series) -> list[Any]:
     >>> present(pd.Series([2, None], dtype="Int64"))
     [2, None]
     """
-    return [None if missing else cell for cell, missing in zip(column.tolist(), column.isna(), strict=True)]
+    return [
+        None if missing else cell for cell, missing in zip(column.tolist(), column.isna(), strict=True)
+    ]
 
 
 def guarded(cell: object) -> object:
