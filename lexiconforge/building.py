@@ -17,7 +17,7 @@ from lexiconforge import __version__
 from lexiconforge.export.folder import beside, delivery
 from lexiconforge.export.manifest import credits_text, manifest_text
 from lexiconforge.export.schema import TABLES, csv_files
-from lexiconforge.lexicon import Lexicon, load_lexicon, t_tokens, words
+from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented, t_tokens, words
 from lexiconforge.linking import LinkChoice, links
 from lexiconforge.sources import SOURCES
 from lexiconforge.sources.frequencies import Frequencies, counted_frequencies
@@ -47,7 +47,9 @@ class BuildOptions:
     """``size`` is the most rows of a graded list; ``all_forms`` lists every member of a family;
     ``xlsx`` and ``html`` add a workbook of the lists and a page to choose from; ``bom`` begins CSV files with a
     byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
-    ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``. Raises
+    ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``;
+    ``pronunciations`` and ``frequencies`` are files of words of one's own
+    (:mod:`lexiconforge.sources.supplements`). Raises
     :class:`~lexiconforge.wordlists.ChoiceError`."""
 
     size: int = 500
@@ -56,6 +58,8 @@ class BuildOptions:
     xlsx: bool = False
     html: bool = False
     bom: bool = False
+    pronunciations: Path | None = None
+    frequencies: Path | None = None
     counts: Path | None = None
     blend: bool = False
 
@@ -63,6 +67,8 @@ class BuildOptions:
         if self.size < 1:
             raise ChoiceError(f"size {self.size}: must be 1 or more")
         Choice(include=self.include)
+        if self.counts and self.frequencies:
+            raise ChoiceError("counts and frequencies of your own: give one of the two")
 
 
 @dataclass(frozen=True)
@@ -91,6 +97,10 @@ def build(
     options = options or BuildOptions()
     step("sources")
     lexicon = lexicon or load_lexicon()
+    if options.pronunciations or options.frequencies:
+        lexicon = supplemented(
+            lexicon, pronunciations=options.pronunciations, frequencies=options.frequencies
+        )
     pairs = load_word_pairs()
     if options.counts is not None:
         own = load_own_counts(options.counts)
@@ -99,6 +109,7 @@ def build(
             pronunciations=lexicon.pronunciations,
             frequencies=counted_frequencies(own.words, shipped if options.blend else None),
             general=shipped,
+            own=lexicon.own,
         )
         pairs = blended_pairs(own.pairs, pairs) if options.blend else own.pairs
     rows: dict[str, int] = {}
@@ -142,7 +153,10 @@ def build(
             options=asdict(options)
             | {
                 "include": sorted(options.include),
-                "counts": options.counts.name if options.counts else None,
+            }
+            | {
+                name: file.name if (file := getattr(options, name)) else None
+                for name in ("counts", "pronunciations", "frequencies")
             },
             sources=SOURCES,
             rows=rows,
@@ -176,6 +190,9 @@ def _sheet(name: str, table: pd.DataFrame) -> Sheet:
 
 
 def _remark(options: BuildOptions) -> str:
+    own = [file.name for file in (options.pronunciations, options.frequencies) if file is not None]
+    if own:
+        return f"Words of the user's own are from {' and '.join(own)}; the rest as below."
     if options.counts is None:
         return ""
     mixed = ", blended with the sources below" if options.blend else ", not from the sources below"

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from operator import attrgetter
+from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import data, wordparts
@@ -74,12 +75,14 @@ class Lexicon:
 
     ``pronunciations`` are lists of ARPAbet tuples by word, ``frequencies`` grade them. Where these are counts of
     one's own texts, ``general`` are those of the language at large, which tell common words and names from others:
-    what the t of a word is does not depend on whose texts were counted.
+    what the t of a word is does not depend on whose texts were counted. ``own`` are words that only the user's
+    supplement has: screening takes them for known words.
     """
 
     pronunciations: Pronunciations
     frequencies: Frequencies | CountedFrequencies
     general: Frequencies | None = None
+    own: frozenset[str] = frozenset()
     _verdicts: dict[str, Verdict] = field(default_factory=dict, repr=False, compare=False)
     _tags: dict[tuple[str, Phones], WordTag] = field(default_factory=dict, repr=False, compare=False)
 
@@ -107,6 +110,7 @@ class Lexicon:
             self.american,
             (self.general or self.frequencies).rank,
             lambda word: self.levels.of(word).level,
+            self.own,
         )
 
     def verdicts(self, words: Sequence[str]) -> list[Verdict]:
@@ -205,6 +209,31 @@ def load_lexicon() -> Lexicon:
     ('W', 'AO1', 'T', 'ER0')
     """
     return Lexicon(pronunciations=load_pronunciations(), frequencies=load_frequencies())
+
+
+def supplemented(
+    lexicon: Lexicon, *, pronunciations: Path | None = None, frequencies: Path | None = None
+) -> Lexicon:
+    """The lexicon with a user's pronunciations and frequencies (:mod:`lexiconforge.sources.supplements`).
+
+    Raises :class:`lexiconforge.sources.SourceError` with a line for every problem of these files.
+    """
+    from lexiconforge.sources import supplements
+
+    own = supplements.read_pronunciations(pronunciations) if pronunciations else {}
+    shares = supplements.read_frequencies(frequencies) if frequencies else {}
+    graded = lexicon.frequencies
+    general = lexicon.general
+    if shares:
+        if not isinstance(graded, Frequencies):
+            raise ValueError("own frequencies go with the shipped ones, not with counts")
+        general, graded = graded, supplements.with_frequencies(graded, shares)
+    return Lexicon(
+        pronunciations=supplements.with_pronunciations(lexicon.pronunciations, own),
+        frequencies=graded,
+        general=general,
+        own=frozenset(own.keys() - lexicon.pronunciations.keys()),
+    )
 
 
 def t_tokens(lexicon: Lexicon, words: Iterable[str] | None = None) -> pd.DataFrame:

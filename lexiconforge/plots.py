@@ -34,7 +34,14 @@ def _figure(width: float, height: float) -> Figure:
         raise PlotError(
             "the package matplotlib is not installed; install it with: pip install 'lexiconforge[plots]'"
         ) from None
-    return Figure(figsize=(width, height), layout="constrained")
+
+    class Picture(Figure):
+        """A figure that a notebook shows by itself."""
+
+        def _repr_svg_(self) -> str:
+            return figure_bytes(self, "svg").decode()
+
+    return Picture(figsize=(width, height), layout="constrained")
 
 
 def coverage_figure(lists: Mapping[str, pd.DataFrame]) -> Figure:

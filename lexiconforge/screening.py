@@ -79,10 +79,12 @@ class Screen:
         american: AmericanWords,
         rank: Mapping[str, int],
         level: Callable[[str], str],
+        own: Collection[str] = (),
     ) -> None:
         """``candidates`` are the words that may be asked about; ``rank`` and ``level`` (CEFR, ``""`` if
-        none) tell a name that an uncommon word shares."""
+        none) tell a name that an uncommon word shares; ``own`` words were added by the user, who knows them."""
         self._american = american
+        self._own = own
         self._rank = rank
         self._level = level
         self._british = load_british_spellings()
@@ -98,11 +100,14 @@ class Screen:
 
     def _verdict(self, word: str, abbreviation: bool) -> Verdict:
         base = word.removesuffix("'s").removesuffix("'")
-        lower = self._american.in_lower_case(word) or (
-            base != word and self._american.in_lower_case(base)
+        own = word in self._own
+        lower = (
+            own
+            or self._american.in_lower_case(word)
+            or (base != word and self._american.in_lower_case(base))
         )
         return Verdict(
-            proper_name=self._is_name(base, lower),
+            proper_name=not own and self._is_name(base, lower),
             abbreviation=abbreviation,
             spelling=self._spelling(word, lower),
             sensitive=self._sensitive(base),

@@ -93,7 +93,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as problem:
         if not _is_expected(problem):
             raise
-        print(f"lexiconforge: {problem}", file=sys.stderr)
+        for line in str(problem).splitlines():
+            print(f"lexiconforge: {line}", file=sys.stderr)
         return 2
     finally:
         if collecting:

@@ -44,6 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--blend", action="store_true", help="with --counts: blend them with the shipped ones"
     )
     common.add_include(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -62,6 +63,7 @@ def run(options: argparse.Namespace) -> int:
         xlsx=options.xlsx,
         html=options.html,
         bom=options.bom,
+        **common.supplements(options),
     )
     account = build(folder, chosen, step=common.step)
     if options.json:

@@ -127,12 +127,40 @@ def in_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
-def load() -> Lexicon:
-    """The lexicon, with word of what is going on, for a terminal."""
-    from lexiconforge.lexicon import load_lexicon
+def add_supplements(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--pronunciations",
+        metavar="FILE",
+        help="pronunciations of your own, one a line: grotto G R AA1 T OW0",
+    )
+    parser.add_argument(
+        "--frequencies",
+        metavar="FILE.csv",
+        help="frequencies of your own: columns word and zipf or per_million",
+    )
+
+
+def supplements(options: argparse.Namespace) -> dict[str, Path | None]:
+    """The files of :func:`add_supplements` by name."""
+    named = {name: getattr(options, name) for name in ("pronunciations", "frequencies")}
+    return {name: Path(file) if file else None for name, file in named.items()}
+
+
+def load(options: argparse.Namespace) -> Lexicon:
+    """The lexicon with the user's supplements, with word of what is going on, for a terminal."""
+    from lexiconforge.lexicon import load_lexicon, supplemented
 
     step("reading the sources")
     lexicon = load_lexicon()
+    files = supplements(options)
+    if any(files.values()):
+        lexicon = supplemented(lexicon, **files)
+        ungraded = sorted(lexicon.own - lexicon.frequencies.rank.keys())
+        if ungraded:
+            more = f" and {len(ungraded) - 5} more" if len(ungraded) > 5 else ""
+            say(
+                f"no frequency, so in no list: {', '.join(ungraded[:5])}{more}; give one with --frequencies"
+            )
     step("working it out")
     return lexicon
 

@@ -24,6 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows of a kind")
     common.add_include(parser)
     common.add_out(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -33,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
     common.check_out(options)
 
     table = contrasts(
-        common.load(),
+        common.load(options),
         load_word_pairs(),
         options.kind,
         limit=options.limit,

@@ -43,6 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="most words of the list (default: 48)",
     )
     add("--without-ipa", action="store_true", help="leave the IPA to the teacher's pages")
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -65,7 +66,7 @@ def run(options: argparse.Namespace) -> int:
         ipa=not options.without_ipa,
     )
     rows = read_rows(Path(options.list))
-    sheet = handout(common.load(), load_word_pairs(), rows, chosen)
+    sheet = handout(common.load(options), load_word_pairs(), rows, chosen)
     common.step("")
     text = handout_text(sheet, paper=chosen.paper, number=chosen.seed, ipa=chosen.ipa, sources=SOURCES)
     write_whole({out: text.encode()})

@@ -19,6 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
     common.add_include(parser)
     common.add_out(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -34,7 +35,7 @@ def run(options: argparse.Namespace) -> int:
     )
     from lexiconforge.sources.word_pairs import load_word_pairs
 
-    lexicon = common.load()
+    lexicon = common.load(options)
     for word in filter(None, (choice.first, choice.second)):
         common.require_words(lexicon, [word])
     table = links(lexicon, load_word_pairs(), choice)

@@ -45,6 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     common.add_bom(parser)
     common.add_json(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -63,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
         review=options.review,
         include=options.include,
     )
-    table = plan(common.load(), load_word_pairs(), chosen)
+    table = plan(common.load(options), load_word_pairs(), chosen)
     common.step("")
     if options.out is None or options.json:
         common.deliver(table, argparse.Namespace(out=None, json=options.json), SHOWN, "plan")

@@ -27,6 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--out", required=True, metavar="FILE.svg", help="where to write, FILE.svg or FILE.png")
     add("--style", default="casual", help="casual or careful speech of a text (default: casual)")
     common.add_include(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -68,7 +69,7 @@ def _environments(options: argparse.Namespace) -> Figure:
     from lexiconforge.sources.frequencies import BAND
     from lexiconforge.wordlists import Choice, word_cards
 
-    lexicon = common.load()
+    lexicon = common.load(options)
     return environments_figure(
         word_cards(lexicon, Choice(include=options.include, max_rank=BANDS * BAND))
     )
@@ -80,5 +81,5 @@ def _text(options: argparse.Namespace) -> Figure:
     from lexiconforge.plots import text_figure
 
     text = read_text(options.files[0])
-    passage = Tagger(common.load(), options.style).tag_text(text)
+    passage = Tagger(common.load(options), options.style).tag_text(text)
     return text_figure(passage.tokens, len(text.rstrip("\n").split("\n")))

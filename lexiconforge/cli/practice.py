@@ -48,6 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="column of CSV, field of JSON Lines (default: text)",
     )
     common.add_out(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -68,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
         style=options.style,
         column=options.column,
     )
-    made = practice(common.load(), targets[: options.limit], options.texts, chosen)
+    made = practice(common.load(options), targets[: options.limit], options.texts, chosen)
     common.deliver(made.lines, options, SHOWN, "practice")
     for path, what in made.skipped.items():
         common.say(f"skipped {path}: {what}")

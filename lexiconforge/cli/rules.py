@@ -20,6 +20,7 @@ SHOWN = (
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     common.add_out(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -28,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
 
     common.check_out(options)
 
-    table = rule_table(common.load())
+    table = rule_table(common.load(options))
     common.deliver(table, options, SHOWN, "rules")
     if options.out is None and not options.json:
         for key, citation in references().items():

@@ -17,6 +17,7 @@ SHOWN = (
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("words", nargs="+", metavar="WORD")
     common.add_out(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -25,7 +26,7 @@ def run(options: argparse.Namespace) -> int:
 
     common.check_out(options)
 
-    lexicon = common.load()
+    lexicon = common.load(options)
     asked = [word.lower().replace("’", "'") for word in options.words]
     known = [word for word in dict.fromkeys(asked) if word in lexicon.pronunciations]
     table = t_tokens(lexicon, known)

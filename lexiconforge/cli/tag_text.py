@@ -28,6 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--level", default="", metavar="B1", help="the summary names words above this CEFR level")
     add("--max-rank", type=common.whole_number, metavar="N", help="and words rarer than this")
     common.add_out(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -39,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     target = one_of("allophone", options.target, allophones())
     level = one_of("level", options.level, LEVELS)
     text = read_text(options.text)
-    lexicon = common.load()
+    lexicon = common.load(options)
     passage = Tagger(lexicon, options.style).tag_text(
         text, lambda share: common.step(f"tagging, {share:.0%}")
     )

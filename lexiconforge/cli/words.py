@@ -34,6 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
     common.add_include(parser)
     common.add_out(parser)
+    common.add_supplements(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -55,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
         limit=options.limit,
     )
 
-    made = word_list(common.load(), choice)
+    made = word_list(common.load(options), choice)
     common.deliver(made.rows, options, SHOWN, "list")
     common.note_left_out(len(made.left_out), options.include)
     if made.rows.empty:

@@ -7,7 +7,6 @@ elsewhere, and files are read afresh, so nothing is counted twice or lost.
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from lexiconforge.mining import MiningError
 from lexiconforge.mining.counting import Counter, Report, connect, write_counts
 from lexiconforge.mining.readers import ReadError, can_be_split, find_files
+from lexiconforge.mining.scratch import scratch_folder
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -97,8 +97,8 @@ def mine_on_cluster(
                 for first in range(0, len(waiting), FAN_IN)
             ]
         part: Part = waiting[0].result()
-    with tempfile.TemporaryDirectory(prefix="lexiconforge-") as folder:
-        connection = connect(Path(folder))
+    with scratch_folder() as folder:
+        connection = connect(folder)
         counts = part.counts  # noqa: F841 - DuckDB reads it by name
         connection.execute("INSERT INTO parts SELECT * FROM counts")
         write_counts(connection, out, part.report)
@@ -136,8 +136,8 @@ def count_files(
     """Count some files, or a block of one, on the worker that runs this, with one thread."""
     report = Report()
     with (
-        tempfile.TemporaryDirectory(prefix="lexiconforge-") as folder,
-        Counter(Path(folder), column, report, threads=1) as counter,
+        scratch_folder() as folder,
+        Counter(folder, column, report, threads=1) as counter,
     ):
         for path in paths:
             counter.add(Path(path), strict, block)

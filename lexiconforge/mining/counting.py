@@ -8,7 +8,6 @@ short, so neither the size of a file nor of the whole matters.
 from __future__ import annotations
 
 import shutil
-import tempfile
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -17,6 +16,7 @@ from typing import IO, TYPE_CHECKING
 
 from lexiconforge.mining import MiningError
 from lexiconforge.mining.readers import ReadError, find_files, read_block, read_text
+from lexiconforge.mining.scratch import scratch_folder
 from lexiconforge.mining.tokens import normalise
 
 if TYPE_CHECKING:
@@ -95,8 +95,8 @@ def mine(
         raise MiningError(str(problem)) from None
     report = Report()
     with (
-        tempfile.TemporaryDirectory(prefix="lexiconforge-") as folder,
-        Counter(Path(folder), column, report) as counter,
+        scratch_folder() as folder,
+        Counter(folder, column, report) as counter,
     ):
         for number, path in enumerate(files, start=1):
             progress(f"{number} of {len(files)}: {path.name}")

@@ -15,12 +15,17 @@ import io
 import json
 import re
 import zlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import IO
 
 BLOCK = 1 << 20
 """Characters or bytes read at a time."""
+LONGEST_RECORD = 64 << 20
+"""Characters of one line of JSON: it is held whole, several times over, while it is read."""
+BOMB_RATIO, BOMB_SIZE = 200, 256 << 20
+"""A gzip file that unpacks to more than both, so many times its size and so many bytes, is no text (text of the
+corpora tried packs to a half to a twentieth; the format goes to a thousandth)."""
 ENDINGS = (".txt", ".srt", ".vtt", ".csv", ".jsonl", ".ndjson")
 """Files of these endings, also with ``.gz``, are taken from a folder; a file named outright is read as plain
 text if it has another."""
@@ -126,7 +131,9 @@ def read_block(path: Path, start: int, end: int) -> Iterator[str]:
 
 
 def _opened(path: Path, note: Callable[[str], None]) -> IO[str]:
-    raw: IO[bytes] = gzip.open(path) if path.name.lower().endswith(".gz") else path.open("rb")  # type: ignore[assignment] # noqa: SIM115
+    packed = path.name.lower().endswith(".gz")
+    raw: IO[bytes] = gzip.open(path) if packed else path.open("rb")  # type: ignore[assignment] # noqa: SIM115
+    most = max(BOMB_SIZE, BOMB_RATIO * path.stat().st_size) if packed else None
     head = raw.read(4)
     encoding = ""
     for mark, name, remark in _MARKS:
@@ -134,16 +141,28 @@ def _opened(path: Path, note: Callable[[str], None]) -> IO[str]:
             encoding = name
             if remark:
                 note(remark)
-    encoding = encoding or _guess(raw, head, note)
+    encoding = encoding or _guess(_unpacked(raw, head, most), note)
+    for _ in _unpacked(raw, head, most) if most is not None and encoding == "utf-16" else ():
+        pass
     raw.seek(0)
     return io.TextIOWrapper(raw, encoding=encoding, newline=None)
 
 
-def _guess(raw: IO[bytes], head: bytes, note: Callable[[str], None]) -> str:
+def _unpacked(raw: IO[bytes], head: bytes, most: int | None) -> Iterator[bytes]:
+    """The head and the rest in blocks. Raises :class:`ReadError` for more than ``most`` bytes."""
+    block = head
+    while block:
+        yield block
+        block = raw.read(BLOCK)
+        if most is not None and raw.tell() > most:
+            raise ReadError(f"unpacks to more than {BOMB_RATIO} times its size; no text does")
+
+
+def _guess(blocks: Iterable[bytes], note: Callable[[str], None]) -> str:
     """UTF-8 if all of the file is; else the old Western encoding, which cannot fail on text."""
     decoder = codecs.getincrementaldecoder("utf-8")()
-    block, valid, empty = head, True, True
-    while block:
+    valid, empty = True, True
+    for block in blocks:
         empty = False
         if b"\0" in block:
             raise ReadError("binary data (it has NUL bytes)")
@@ -152,7 +171,6 @@ def _guess(raw: IO[bytes], head: bytes, note: Callable[[str], None]) -> str:
                 decoder.decode(block)
             except UnicodeDecodeError:
                 valid = False
-        block = raw.read(BLOCK)
     if empty:
         raise ReadError("empty")
     try:
@@ -222,7 +240,11 @@ def _csv(file: IO[str], column: str) -> Iterator[str]:
 
 
 def _json_lines(file: IO[str], column: str) -> Iterator[str]:
-    for number, line in enumerate(file, start=1):
+    number = 0
+    while line := file.readline(LONGEST_RECORD + 1):
+        number += 1
+        if len(line) > LONGEST_RECORD:
+            raise ReadError(f"line {number}: longer than {LONGEST_RECORD:,} characters")
         if not line.strip():
             continue
         try:

@@ -50,6 +50,10 @@ class Pronunciations(Mapping[str, Sequence[Phones]]):
         """The words."""
         return self._listed.keys()
 
+    def lines(self) -> Mapping[str, str]:
+        """The words with their phones as the class was given them."""
+        return self._listed
+
     def with_phone(self, consonant: str) -> list[str]:
         """Words that have this consonant in some pronunciation, in the dictionary's order.
 

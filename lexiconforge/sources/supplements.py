@@ -1,0 +1,187 @@
+"""Words of one's own: pronunciations and frequencies that a user adds to those of the packages.
+
+A file is checked as a whole before any of it is used, and every problem is named by its line.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+from lexiconforge.phones import INVENTORY, VOWELS
+from lexiconforge.sources import SourceError
+from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
+from lexiconforge.sources.pronunciations import Pronunciations
+
+SHOWN = 20
+"""Problems of a file that are told; of more, only their number."""
+MEASURES = ("zipf", "per_million")
+_WORD = re.compile(r"[^\W\d_]+(?:['-][^\W\d_]+)*'?|'[^\W\d_]+")
+_ENTRY = re.compile(r"(?P<word>\S+?)(?:\((?P<variant>\d+)\))?\s+(?P<phones>.*)")
+
+
+def read_pronunciations(path: Path) -> dict[str, str]:
+    """Pronunciations by word, as :class:`~lexiconforge.sources.pronunciations.Pronunciations` takes them.
+
+    The file is UTF-8 text, one pronunciation a line: the word, then its ARPAbet phones with a stress digit on each
+    vowel, as in the CMU dictionary (``grotto  G R AA1 T OW0``); further pronunciations of a word on lines of their own,
+    with or without ``(2)``; the rest of a line after ``#`` or ``;;;`` is a remark. Raises SourceError naming every line
+    with a phone that is not one, a vowel without stress, no vowel or no main stress, or a pronunciation given twice.
+    """
+    listed: dict[str, str] = {}
+    seen: dict[tuple[str, str], int] = {}
+    problems: list[str] = []
+    for number, line in enumerate(_text(path).splitlines(), start=1):
+        line = re.split(r"#|;;;", line, maxsplit=1)[0].strip()
+        if not line:
+            continue
+        entry = _ENTRY.fullmatch(line)
+        if entry is None:
+            problems.append(f"line {number}: {line!r} has no phones after the word")
+            continue
+        word, phones = entry["word"].lower().replace("’", "'"), entry["phones"].upper().split()
+        joined = " ".join(phones)
+        found = _problem(word, phones)
+        if not found and (word, joined) in seen:
+            found = f"{word} {joined} stands in line {seen[word, joined]} already"
+        if found:
+            problems.append(f"line {number}: {found}")
+            continue
+        seen[word, joined] = number
+        listed[word] = f"{listed[word]}\n{joined}" if word in listed else joined
+    _refuse(path, problems)
+    if not listed:
+        raise SourceError(
+            f"{path}: no pronunciations in it; write one a line, as in: grotto G R AA1 T OW0"
+        )
+    return listed
+
+
+def _problem(word: str, phones: list[str]) -> str:
+    if not _WORD.fullmatch(word):
+        return f"{word!r} is not one word of letters"
+    for phone in phones:
+        if phone in VOWELS:
+            return f"the vowel {phone} of {word} has no stress; write {phone}0, {phone}1 or {phone}2"
+        if phone not in INVENTORY:
+            return f"{phone!r} in {word} is no phone of the ARPAbet"
+    vowels = [phone for phone in phones if phone[:-1] in VOWELS]
+    if not vowels:
+        return f"{word} has no vowel"
+    if len(vowels) > 1 and not any(phone.endswith("1") for phone in vowels):
+        return f"{word} has no main stress; mark one vowel with 1"
+    return ""
+
+
+def read_frequencies(path: Path) -> dict[str, float]:
+    """Shares of all text (0 to 1) by word.
+
+    The file is CSV in UTF-8 with a head: ``word`` and either ``zipf`` (0 to 9) or ``per_million``. Raises SourceError
+    naming every line with a word given twice, no word, or a number that is none or out of range.
+    """
+    text = _text(path)
+    first = text.partition("\n")[0]
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=max(",;\t", key=first.count))
+    head = [name.strip().lower() for name in next(rows, [])]
+    measure = next((name for name in MEASURES if name in head), None)
+    if "word" not in head or measure is None:
+        raise SourceError(
+            f"{path}: its first line must name the columns word and {' or '.join(MEASURES)}"
+        )
+    at_word, at_number = head.index("word"), head.index(measure)
+    shares: dict[str, float] = {}
+    lines: dict[str, int] = {}
+    problems: list[str] = []
+    try:
+        for row in rows:
+            number = rows.line_num
+            if not row:
+                continue
+            if len(row) != len(head):
+                problems.append(f"line {number}: {len(row)} cells, {len(head)} expected")
+                continue
+            word = row[at_word].strip().lower().replace("’", "'")
+            share = _SHARE[measure](row[at_number].strip())
+            if not _WORD.fullmatch(word):
+                problems.append(f"line {number}: {word!r} is not one word of letters")
+            elif word in shares:
+                problems.append(f"line {number}: {word} stands in line {lines[word]} already")
+            elif share is None:
+                wanted = (
+                    "a Zipf value from 0 to 9" if measure == "zipf" else "a number above 0 per million"
+                )
+                problems.append(f"line {number}: {row[at_number]!r} is not {wanted}")
+            else:
+                shares[word], lines[word] = share, number
+    except csv.Error as error:
+        problems.append(f"line {rows.line_num}: {error}")
+    _refuse(path, problems)
+    if not shares:
+        raise SourceError(f"{path}: no frequencies in it")
+    return shares
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text.replace(",", ".")) if "_" not in text else math.nan
+    except ValueError:
+        return math.nan
+
+
+def _from_zipf(text: str) -> float | None:
+    zipf = _number(text)
+    return 10 ** (zipf - 9) if 0 <= zipf <= 9 else None
+
+
+def _from_million(text: str) -> float | None:
+    number = _number(text)
+    return number / 1e6 if 0 < number <= 1e6 else None
+
+
+_SHARE: dict[str, Callable[[str], float | None]] = {"zipf": _from_zipf, "per_million": _from_million}
+
+
+def _text(path: Path) -> str:
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise SourceError(f"cannot read {path}: {error.strerror}") from None
+    except UnicodeDecodeError as error:
+        line = error.object[: error.start].count(b"\n") + 1
+        raise SourceError(f"{path}, line {line}: not UTF-8 text; save the file as UTF-8") from None
+    if "\0" in text:
+        line = text[: text.index("\0")].count("\n") + 1
+        raise SourceError(f"{path}, line {line}: binary data (it has NUL bytes)")
+    return text
+
+
+def _refuse(path: Path, problems: list[str]) -> None:
+    if not problems:
+        return
+    told = [f"{path}, {problem}" for problem in problems[:SHOWN]]
+    if len(problems) > SHOWN:
+        told.append(f"{path}: {len(problems) - SHOWN} more lines like these")
+    raise SourceError("\n".join(told))
+
+
+def with_pronunciations(shipped: Pronunciations, own: dict[str, str]) -> Pronunciations:
+    """The dictionary with these words added; a word it has already is said as the supplement says."""
+    return Pronunciations({**shipped.lines(), **own})
+
+
+def with_frequencies(shipped: Frequencies, own: dict[str, float]) -> CountedFrequencies:
+    """The shipped frequencies with these shares added or in place of those of the same words.
+
+    Words of the same share keep the order of the shipped list; new ones stand behind them.
+
+    >>> both = with_frequencies(Frequencies({"the": 1, "to": 2}, [1, 2], [127, 157]), {"grotto": 0.05})
+    >>> both.rank
+    {'the': 1, 'grotto': 2, 'to': 3}
+    """
+    shares = {word: shipped.share(word) for word in shipped.rank} | own
+    ordered = sorted(shares, key=lambda word: -shares[word])
+    return CountedFrequencies({word: place for place, word in enumerate(ordered, start=1)}, shares)
