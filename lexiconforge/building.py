@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lexiconforge import __version__
-from lexiconforge.export.folder import beside, delivery
+from lexiconforge.export.folder import beside, delivery, put
 from lexiconforge.export.manifest import credits_text, manifest_text
 from lexiconforge.export.schema import TABLES, csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented, t_tokens, words
@@ -136,7 +136,7 @@ def build(
             step("words.html")
             cards = word_cards(lexicon, Choice(include=options.include, limit=PAGE_WORDS))
             page = page_text(cards, SOURCES)
-            (scratch / "words.html").write_text(page, encoding="utf-8", newline="")
+            put(scratch / "words.html", page.encode())
             rows["words.html"] = len(cards)
         if options.xlsx:
             from lexiconforge.export.workbook import workbook_bytes
@@ -144,9 +144,9 @@ def build(
             step("lists.xlsx")
             table = links(lexicon, pairs, LinkChoice(include=tuple(options.include)))
             sheets.insert(-1, _sheet("links.csv", table))
-            (scratch / "lists.xlsx").write_bytes(workbook_bytes(sheets, SOURCES))
+            put(scratch / "lists.xlsx", workbook_bytes(sheets, SOURCES))
         credits = credits_text(SOURCES, _remark(options))
-        (scratch / "SOURCES.md").write_text(credits, encoding="utf-8", newline="")
+        put(scratch / "SOURCES.md", credits.encode())
         text = manifest_text(
             scratch,
             version=__version__,
@@ -162,7 +162,7 @@ def build(
             rows=rows,
             left_out=left_out,
         )
-        (scratch / "manifest.json").write_text(text, encoding="utf-8", newline="")
+        put(scratch / "manifest.json", text.encode())
         step("")
     return Account(rows, left_out)
 
@@ -171,7 +171,7 @@ def _write_csv(folder: Path, name: str, table: pd.DataFrame, options: BuildOptio
     path = folder / name
     path.parent.mkdir(exist_ok=True)
     for file, content in csv_files(path.name, table, *_kind(name), bom=options.bom).items():
-        path.with_name(file).write_bytes(content)
+        put(path.with_name(file), content)
 
 
 def _kind(name: str) -> tuple[str, str]:

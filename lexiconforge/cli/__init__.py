@@ -7,6 +7,7 @@ use or a place that cannot be written, 130 interrupted.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import gc
 import os
 import sys
@@ -82,7 +83,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return int(leaving.code or 0)
     except BrokenPipeError:
         # The reader (head, a pager) has seen enough.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_output()
         return 0
     except KeyboardInterrupt:
         print("lexiconforge: interrupted; files that were there are as they were", file=sys.stderr)
@@ -90,6 +91,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except NotFoundError as problem:
         print(f"lexiconforge: {problem}", file=sys.stderr)
         return 1
+    except OSError as problem:
+        # Files are named where they are opened; what is left is the output of the command itself.
+        _let_go_of_output()
+        place = problem.filename or "standard output"
+        print(f"lexiconforge: cannot write {place}: {problem.strerror}", file=sys.stderr)
+        return 2
     except Exception as problem:
         if not _is_expected(problem):
             raise
@@ -99,6 +106,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     finally:
         if collecting:
             gc.enable()
+
+
+def _let_go_of_output() -> None:
+    """Send what is still to be written nowhere, so that leaving does not fail on it again."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def entry() -> NoReturn:

@@ -49,7 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.folder import delivery, write_whole
+    from lexiconforge.export.folder import delivery, put, write_whole
     from lexiconforge.export.schema import TABLES, csv_files
     from lexiconforge.export.workbook import Sheet, workbook_bytes
     from lexiconforge.planning import ORDER, PlanOptions, plan
@@ -83,6 +83,6 @@ def run(options: argparse.Namespace) -> int:
     with delivery(place) as scratch:
         for name, rows in {"plan": table, **lessons}.items():
             for file, content in csv_files(f"{name}.csv", rows, "plan", bom=options.bom).items():
-                (scratch / file).write_bytes(content)
+                put(scratch / file, content)
     common.say(f"{chosen.lessons} lessons in {place}: plan.csv and a file for each")
     return 0

@@ -53,7 +53,10 @@ def delivery(folder: Path) -> Iterator[Path]:
                 complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
                 _move_in(scratch.rename(complete), folder)
         except OSError as error:
-            raise WriteError(f"cannot write {error.filename or folder}: {error.strerror}") from None
+            place = Path(error.filename) if error.filename else folder
+            if place.is_relative_to(scratch):
+                place = folder / place.relative_to(scratch)
+            raise WriteError(f"cannot write {place}: {error.strerror}") from None
         finally:
             shutil.rmtree(scratch, ignore_errors=True)
 
@@ -150,4 +153,12 @@ def write_whole(files: Mapping[Path, bytes]) -> None:
             raise WriteError(f"cannot write {next(iter(files))}: there is no folder {folder}")
         with delivery(folder) as scratch:
             for path, content in files.items():
-                (scratch / path.name).write_bytes(content)
+                put(scratch / path.name, content)
+
+
+def put(path: Path, content: bytes) -> None:
+    """Write one file of a delivery. Raises OSError that names it, which Python's own does not when a disk is full."""
+    try:
+        path.write_bytes(content)
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(path)) from None

@@ -7,7 +7,7 @@ short, so neither the size of a file nor of the whole matters.
 
 from __future__ import annotations
 
-import shutil
+import contextlib
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -28,6 +28,9 @@ CHUNK = 48 << 20
 """Bytes of clean text that are counted in one go, while the next are read."""
 LONGEST_LINE = 2 << 20
 """Bytes after which a text without any end of a sentence is broken; DuckDB takes lines up to 8 MB."""
+LONG_CHUNK, LONG_LINE = 8 << 20, 4 << 10
+"""Where a sentence has more than so many bytes on average, less is counted in one go: DuckDB splits some thousand
+lines into words at a time, and these must fit its memory."""
 COUNTERS = 2
 """Chunks counted at a time: DuckDB itself splits files of this size too coarsely to keep two cores busy."""
 
@@ -132,6 +135,7 @@ class Counter:
 
     def _next_spool(self) -> IO[bytes]:
         self._spools += 1
+        self._lines = 0
         return (self._folder / f"spool-{self._spools}.txt").open("w+b")
 
     def add(self, path: Path, strict: bool, block: tuple[int, int] | None = None) -> None:
@@ -139,7 +143,7 @@ class Counter:
 
         Raises :class:`MiningError` if it cannot be read whole and ``strict`` says to stop.
         """
-        if self._spool.tell() >= CHUNK // 2:
+        if self._spool.tell() >= CHUNK // 2 or self._has_long_lines():
             self._hand_over("parts")
         start = self._spool.tell()
         streaming = False
@@ -154,12 +158,13 @@ class Counter:
             for piece in pieces:
                 clean = normalise(piece)
                 self._spool.write(clean)
+                self._lines += clean.count(b"\n")
                 last = clean.rfind(b"\n")
                 unbroken = len(clean) - last - 1 if last >= 0 else unbroken + len(clean)
                 if unbroken > LONGEST_LINE:
                     self._spool.write(b"\n")
                     unbroken = 0
-                if self._spool.tell() - start >= CHUNK:
+                if self._spool.tell() - start >= CHUNK or self._has_long_lines():
                     if start:
                         start = self._split(start)
                     self._hand_over("pending", keep=unbroken)
@@ -185,6 +190,10 @@ class Counter:
             self.connection.execute("INSERT INTO parts SELECT * FROM pending; DELETE FROM pending")
         self._report.files += 1
         self._report.size += size
+
+    def _has_long_lines(self) -> bool:
+        size = self._spool.tell()
+        return size >= LONG_CHUNK and size > self._lines * LONG_LINE
 
     def _split(self, start: int) -> int:
         """Have what other files left before ``start`` counted by itself; returns the new start, 0."""
@@ -281,9 +290,8 @@ def write_counts(connection: duckdb.DuckDBPyConnection, out: Path, report: Repor
     except (duckdb.Error, OSError) as error:
         raise MiningError(f"cannot write {out}: {str(error).splitlines()[0]}") from None
     finally:
-        if unfinished.is_dir():
-            shutil.rmtree(unfinished)
-        unfinished.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            unfinished.unlink(missing_ok=True)
 
 
 def _quoted(path: Path) -> str:

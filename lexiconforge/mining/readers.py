@@ -236,7 +236,7 @@ def _csv(file: IO[str], column: str) -> Iterator[str]:
         for row in rows:
             yield (row[column] or "").replace("\n", " ") + "\n"
     except csv.Error as error:
-        raise ReadError(f"line {rows.line_num}: {error}") from None
+        raise ReadError(f"line {rows.reader.line_num}: {error}") from None
 
 
 def _json_lines(file: IO[str], column: str) -> Iterator[str]:

@@ -1,0 +1,124 @@
+"""Coverage-guided fuzzing of everything that reads a user's file, with atheris (``pip install -e '.[fuzz]'``).
+
+    python tests/fuzz_readers.py subtitles -runs=100000
+
+Targets: see :data:`TARGETS`. A file that breaks a promise is kept in ``tests/data/fuzzed`` as ``TARGET-name``, and is
+from then on a case of ``tests/test_fuzzed.py``, which promises the same of all cases that are kept.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import gzip
+import re
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+CASES = Path(__file__).parent / "data" / "fuzzed"
+_SCRATCH = Path(tempfile.mkdtemp(prefix="fuzz-"))
+_CLEAN = re.compile(rb"[^A-Z\x00]*")
+
+
+def read(data: bytes, ending: str) -> None:
+    """A text reader gives clean text or refuses; what it gives holds no half of anything."""
+    from lexiconforge.mining.readers import ReadError, read_text
+    from lexiconforge.mining.tokens import normalise
+
+    path = _SCRATCH / f"case{ending}"
+    path.write_bytes(data)
+    with contextlib.suppress(ReadError):
+        for piece in read_text(path, "text", lambda note: None):
+            assert isinstance(piece, str)
+            clean = normalise(piece)
+            clean.decode("utf-8")
+            assert _CLEAN.fullmatch(clean)
+            assert len(re.findall(rb"\r", clean)) == 0
+
+
+def read_list(data: bytes) -> None:
+    """A list is read whole, each row with all columns, or refused."""
+    from lexiconforge.export.tables import TableError, read_rows
+
+    path = _SCRATCH / "case.csv"
+    path.write_bytes(data)
+    with contextlib.suppress(TableError):
+        rows = read_rows(path)
+        assert len({tuple(row) for row in rows}) <= 1
+
+
+def read_own_pronunciations(data: bytes) -> None:
+    """A supplement is phones of the inventory, or every bad line is named."""
+    from lexiconforge.phones import INVENTORY
+    from lexiconforge.sources import SourceError
+    from lexiconforge.sources.supplements import read_pronunciations
+
+    path = _SCRATCH / "case.dict"
+    path.write_bytes(data)
+    try:
+        for phones in read_pronunciations(path).values():
+            assert INVENTORY.issuperset(phones.split())
+    except SourceError as problem:
+        if str(path) not in str(problem):
+            raise
+
+
+def read_own_frequencies(data: bytes) -> None:
+    """A supplement is shares above 0 and at most 1, or every bad line is named."""
+    from lexiconforge.sources import SourceError
+    from lexiconforge.sources.supplements import read_frequencies
+
+    path = _SCRATCH / "case.csv"
+    path.write_bytes(data)
+    try:
+        assert all(0 < share <= 1 for share in read_frequencies(path).values())
+    except SourceError as problem:
+        if str(path) not in str(problem):
+            raise
+
+
+TARGETS: dict[str, Callable[[bytes], None]] = {
+    "text": lambda data: read(data, ".txt"),
+    "subtitles": lambda data: read(data, ".vtt"),
+    "csv": lambda data: read(data, ".csv"),
+    "jsonl": lambda data: read(data, ".jsonl"),
+    "gzip": lambda data: read(data, ".txt.gz"),
+    "gzipped": lambda data: read(gzip.compress(data, 1), ".srt.gz"),
+    "list": read_list,
+    "pronunciations": read_own_pronunciations,
+    "frequencies": read_own_frequencies,
+}
+SEEDS = {
+    "text": b"Put it on.\r\nNot now\xe2\x80\xa6\n",
+    "subtitles": b"WEBVTT\n\n1\n00:00:01.000 --> 00:00:02.000\nPut <b>it</b> on.\n\nNOTE no\n",
+    "csv": b'id,text\n1,"Put it, on"\n',
+    "jsonl": b'{"text": "Put it on"}\n',
+    "gzip": gzip.compress(b"Put it on.\n"),
+    "gzipped": b"1\n00:00:01,000 --> 00:00:02,000\nPut it on.\n",
+    "list": b"\xef\xbb\xbfword;marked\r\nwater;\"wa[t]er\"\r\n'=1;'@\r\n",
+    "pronunciations": b"grotto  G R AA1 T OW0 # mine\ngrotto(2) G R AA1 T AH0\n",
+    "frequencies": b"word,zipf\ngrotto,3.5\n",
+}
+
+
+def fuzz() -> None:
+    """Run one target; findings go where the tests look for them."""
+    import atheris
+
+    name = sys.argv.pop(1)
+    with atheris.instrument_imports(include=["lexiconforge", "csv", "json", "gzip", "codecs"]):
+        import lexiconforge.export.tables
+        import lexiconforge.mining.readers
+        import lexiconforge.mining.tokens
+        import lexiconforge.sources.supplements  # noqa: F401
+    seeds = _SCRATCH / "seeds"
+    seeds.mkdir()
+    (seeds / "seed").write_bytes(SEEDS[name])
+    CASES.mkdir(exist_ok=True)
+    atheris.Setup([*sys.argv, f"-artifact_prefix={CASES}/{name}-", str(seeds)], TARGETS[name])
+    atheris.Fuzz()
+
+
+if __name__ == "__main__":
+    fuzz()

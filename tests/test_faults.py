@@ -1,0 +1,286 @@
+"""Killed, crowded, out of space and fed nonsense: what was there stays, and one line says what happened."""
+
+from __future__ import annotations
+
+import contextlib
+import gzip
+import hashlib
+import json
+import os
+import random
+import resource
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from lexiconforge.cli import main
+from lexiconforge.export.folder import delivery
+from lexiconforge.mining.readers import ReadError, read_text
+from lexiconforge.sources.own_counts import load_own_counts
+
+CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+KILLS = 20
+LEXICONFORGE = [sys.executable, "-m", "lexiconforge"]
+
+
+def run(*arguments: object, **settings: object) -> subprocess.CompletedProcess[str]:
+    command = [*LEXICONFORGE, *map(str, arguments)]
+    return subprocess.run(command, capture_output=True, text=True, check=False, **settings)  # type: ignore[call-overload, no-any-return]
+
+
+def is_whole(folder: Path) -> bool:
+    """Do all files of a build belong to the one manifest?"""
+    manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
+    return all(
+        hashlib.sha256((folder / name).read_bytes()).hexdigest() == entry["sha256"]
+        for name, entry in manifest["files"].items()
+    )
+
+
+def left_over(folder: Path) -> list[Path]:
+    return [path for path in folder.rglob("*") if path.name.startswith((".", "lexiconforge-"))]
+
+
+def kill_at_random(arguments: list[object], check: object, environment: dict[str, str]) -> int:
+    """Run a command and kill it, with all its processes, at twenty random moments; how many had not ended."""
+    command = [*LEXICONFORGE, *map(str, arguments)]
+    start = time.monotonic()
+    subprocess.run(command, check=True, capture_output=True, env=environment)
+    whole = time.monotonic() - start
+    moments = random.Random(20261125)
+    killed = 0
+    for _ in range(KILLS):
+        process = subprocess.Popen(
+            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment,
+            start_new_session=True,
+        )  # fmt: skip
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            process.wait(timeout=moments.uniform(0, whole))
+        if process.poll() is None:
+            killed += 1
+            os.killpg(process.pid, signal.SIGKILL)
+            process.wait()
+        check()  # type: ignore[operator]
+    return killed
+
+
+@pytest.mark.skipif(not hasattr(os, "killpg"), reason="no process groups here")
+def test_a_build_killed_at_twenty_moments(tmp_path: Path) -> None:
+    folder, scratch = tmp_path / "out", tmp_path / "tmp"
+    scratch.mkdir()
+    environment = os.environ | {"TMPDIR": str(scratch)}
+
+    def check() -> None:
+        # Files that were on their way when the end came are moved by the next run.
+        assert is_whole(folder) or list(folder.glob(".complete-*"))
+
+    assert kill_at_random(["build", "--size", 20, "--out", folder], check, environment) >= KILLS // 2
+    assert run("build", "--size", 21, "--out", folder, env=environment).returncode == 0
+    assert is_whole(folder)
+    assert len(pd.read_csv(folder / "lists" / "tap.csv")) == 21
+    assert left_over(tmp_path) == []
+
+
+@pytest.mark.skipif(not hasattr(os, "killpg"), reason="no process groups here")
+def test_mining_killed_at_twenty_moments(tmp_path: Path) -> None:
+    scratch, out = tmp_path / "tmp", tmp_path / "counts.parquet"
+    scratch.mkdir()
+    environment = os.environ | {"TMPDIR": str(scratch)}
+    lines = "".join(path.read_text(encoding="utf-8") for path in sorted(CORPUS.glob("*.txt")))
+    (tmp_path / "long.txt").write_text(lines * 300, encoding="utf-8")
+    main(["mine", str(tmp_path / "long.txt"), "--out", str(out)])
+    content = out.read_bytes()
+
+    def check() -> None:
+        assert out.read_bytes() == content
+
+    command = ["mine", tmp_path / "long.txt", "--out", out]
+    assert kill_at_random(command, check, environment) >= KILLS // 2
+    assert run(*command, env=environment).returncode == 0
+    assert out.read_bytes() == content
+    assert left_over(tmp_path) == []
+
+
+def test_what_was_complete_when_the_end_came_is_moved_in(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("old", encoding="utf-8")
+    on_its_way = tmp_path / ".complete-x" / "lists"
+    on_its_way.mkdir(parents=True)
+    (on_its_way / "tap.csv").write_text("new", encoding="utf-8")
+    (on_its_way.parent / "a.csv").write_text("new", encoding="utf-8")
+    with delivery(tmp_path) as scratch:
+        (scratch / "b.csv").write_text("b", encoding="utf-8")
+    assert (tmp_path / "a.csv").read_text(encoding="utf-8") == "new"
+    assert (tmp_path / "lists" / "tap.csv").read_text(encoding="utf-8") == "new"
+    assert left_over(tmp_path) == []
+
+
+def test_two_builds_in_one_folder(tmp_path: Path) -> None:
+    """One after the other, in whichever order: at the end all files are of one of them."""
+    processes = [
+        subprocess.Popen(
+            [*LEXICONFORGE, "build", "--size", size, "--out", str(tmp_path)],
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )
+        for size in ("20", "30")
+    ]  # fmt: skip
+    for process in processes:
+        _, err = process.communicate(timeout=120)
+        assert process.returncode == 0, err
+    assert is_whole(tmp_path)
+    assert len(pd.read_csv(tmp_path / "lists" / "tap.csv")) in (20, 30)
+    assert left_over(tmp_path) == []
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A file system of 3 MB."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    command = ["mount", "-t", "tmpfs", "-o", "size=3m", "tmpfs", str(place)]
+    try:
+        made = subprocess.run(command, capture_output=True, check=False).returncode == 0
+    except FileNotFoundError:
+        made = False
+    if not made:
+        pytest.skip("no file system can be mounted here")
+    yield place
+    subprocess.run(["umount", "-l", str(place)], check=True)
+
+
+def test_a_full_disk_and_one_that_cannot_be_written(small_disk: Path) -> None:
+    out = small_disk / "out"
+    assert run("words", "--limit", 5, "--out", small_disk / "words.csv").returncode == 0
+    content = (small_disk / "words.csv").read_bytes()
+    full = run("build", "--out", out)
+    assert (full.returncode, len(full.stderr.splitlines())) == (2, 1)
+    assert f"cannot write {out}" in full.stderr
+    assert ".csv: No space left on device" in full.stderr
+    assert list(out.iterdir()) == []
+    fill = os.statvfs(small_disk)
+    (small_disk / "fill").write_bytes(b"x" * (fill.f_bavail * fill.f_bsize))
+    for name in ("words.csv", "words.xlsx", "page.html"):
+        command = ["handout", small_disk / "words.csv"] if name.endswith("html") else ["words"]
+        found = run(*command, "--out", small_disk / name)
+        assert (found.returncode, len(found.stderr.splitlines())) == (2, 1), found.stderr
+        assert "No space left on device" in found.stderr
+    found = run("mine", CORPUS, "--out", small_disk / "counts.parquet")
+    assert found.returncode == 2
+    assert str(small_disk / "counts.parquet") in found.stderr
+    found = run("mine", CORPUS, "--out", small_disk.parent / "counts.parquet",
+                env=os.environ | {"TMPDIR": str(small_disk)})  # fmt: skip
+    assert found.returncode in (0, 2), found.stderr
+    assert "Traceback" not in found.stderr
+    subprocess.run(["mount", "-o", "remount,ro", str(small_disk)], check=True)
+    for command in (["build", "--out", out], ["words", "--out", small_disk / "words.csv"],
+                    ["mine", CORPUS, "--out", small_disk / "counts.parquet"]):  # fmt: skip
+        found = run(*command)
+        assert (found.returncode, len(found.stderr.splitlines())) == (2, 1), found.stderr
+        assert "Read-only file system" in found.stderr
+        assert str(small_disk) in found.stderr
+    assert (small_disk / "words.csv").read_bytes() == content
+    assert {path.name for path in small_disk.iterdir()} == {
+        "out", "words.csv", "words.csv-metadata.json", "fill",
+    }  # fmt: skip
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+@pytest.mark.parametrize("arguments", [["words", "--out", "-"], ["tag", "water"], ["rules", "--json"]])
+def test_output_that_cannot_be_written(arguments: list[str]) -> None:
+    with Path("/dev/full").open("w") as full:
+        command = [*LEXICONFORGE, *arguments]
+        found = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert found.returncode == 2
+    assert "cannot write standard output: No space left on device" in found.stderr
+    assert "Traceback" not in found.stderr
+
+
+def test_a_gzip_bomb_is_refused_early_and_in_little_memory(tmp_path: Path) -> None:
+    """RFC 1951: deflate can pack to about a thousandth."""
+    bomb = tmp_path / "bomb.txt.gz"
+    with gzip.open(bomb, "wb") as file:
+        for _ in range(400):
+            file.write(b"a b " * (1 << 18))
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    with pytest.raises(ReadError, match="unpacks to more than 200 times its size"):
+        list(read_text(bomb))
+    grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
+    assert grown < 64 << 10, "kilobytes of memory"
+    tail = tmp_path / "cut.txt.gz"
+    tail.write_bytes(bomb.read_bytes()[:1000])
+    with pytest.raises(ReadError, match="damaged gzip"):
+        list(read_text(tail))
+
+
+def test_lines_of_a_hundred_megabytes(tmp_path: Path) -> None:
+    long = tmp_path / "long.txt"
+    long.write_bytes(b"put it on " * (10 << 20))
+    unbroken = tmp_path / "unbroken.txt"
+    unbroken.write_bytes(b"t" * (100 << 20))
+    record = tmp_path / "record.jsonl"
+    record.write_bytes(b'{"text": "' + b"put it on " * (10 << 20) + b'"}\n')
+    cell = tmp_path / "cell.csv"
+    cell.write_bytes(b"text\n" + b"put it on " * (10 << 20) + b"\n")
+    out = tmp_path / "counts.parquet"
+    found = run("mine", long, unbroken, record, cell, "--out", out)
+    assert found.returncode == 0
+    assert "1 files" in found.stdout
+    assert "unbroken.txt: a run of" in found.stderr
+    assert "record.jsonl: line 1: longer than" in found.stderr
+    assert "cell.csv: line 2: field larger than" in found.stderr
+    counts = load_own_counts(out)
+    # Every word once in a sentence that never ends; the last has no word after it.
+    assert counts.words == {"put": 10 << 20, "it": 10 << 20, "on": 10 << 20}
+    assert sum(counts.pairs["count"]) == (30 << 20) - 1
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "said"),
+    [
+        ("nul.txt", b"put\0it", "NUL"),
+        ("mixed.txt", "caf\u00e9 ".encode() * 9 + "na\u00efve".encode("cp1252"), "Windows-1252"),
+        ("utf16.txt", "put it on".encode("utf-16"), "UTF-16"),
+        ("odd.txt", b"\xff\xfea", "decoded"),
+        ("broken.jsonl", b'{"text": "put it on"}\n{"text"', "line 2: not JSON"),
+        ("deep.jsonl", b"[" * 100_000, "line 1: not JSON"),
+        ("quotes.csv", b'text\n"put it', "line 2: unexpected end"),
+        ("empty.txt", b"", "empty"),
+    ],
+)
+def test_files_that_are_not_what_they_should_be(
+    name: str, content: bytes, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / name).write_bytes(content)
+    (tmp_path / "good.txt").write_text("put it on", encoding="utf-8")
+    code = main(["mine", str(tmp_path), "--out", str(tmp_path / "counts.parquet")])
+    out, err = capsys.readouterr()
+    assert code == 0
+    assert said in err
+    assert f"{name}:" in err
+    assert "files" in out
+
+
+def test_a_file_that_grows_while_it_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "log.txt"
+    path.write_text("put it on\n" * 200_000, encoding="utf-8")
+    stop = threading.Event()
+
+    def grow() -> None:
+        while not stop.is_set():
+            with path.open("a", encoding="utf-8") as file:
+                file.write("and on\n")
+
+    writer = threading.Thread(target=grow)
+    writer.start()
+    try:
+        with pytest.raises(ReadError, match="changed while it was read"):
+            list(read_text(path))
+    finally:
+        stop.set()
+        writer.join()
