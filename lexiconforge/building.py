@@ -124,7 +124,7 @@ def build(
             for name, table in _tables(lexicon, options, step):
                 _write_csv(scratch, name, table, options)
                 rows[name] = len(table)
-                if options.xlsx and name != "words.csv":
+                if options.xlsx and name.startswith("lists/"):
                     sheets.append(_sheet(name, table))
                 if name == "left_out.csv":
                     left_out = _count_reasons(table)
@@ -143,7 +143,7 @@ def build(
 
             step("lists.xlsx")
             table = links(lexicon, pairs, LinkChoice(include=tuple(options.include)))
-            sheets.insert(-1, _sheet("links.csv", table))
+            sheets.append(_sheet("links.csv", table))
             put(scratch / "lists.xlsx", workbook_bytes(sheets, SOURCES))
         credits = credits_text(SOURCES, _remark(options))
         put(scratch / "SOURCES.md", credits.encode())

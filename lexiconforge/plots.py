@@ -48,7 +48,7 @@ def coverage_figure(lists: Mapping[str, pd.DataFrame]) -> Figure:
     """Which share of the t's of running text the first words of a list account for.
 
     ``lists`` by name, each with the columns ``place`` and ``coverage`` of
-    :func:`lexiconforge.wordlists.word_list`. Each list has a line of its own kind, named at its end. Raises PlotError
+    :func:`lexiconforge.wordlists.word_list`. Each list has a line of its own kind, named beside. Raises PlotError
     if matplotlib is not installed.
 
     >>> import pandas as pd
@@ -58,21 +58,21 @@ def coverage_figure(lists: Mapping[str, pd.DataFrame]) -> Figure:
     """
     figure = _figure(7.5, 4.5)
     axes = figure.add_subplot()
-    ends = []
+    longest = 1
     for n, (name, table) in enumerate(lists.items()):
         places = [0, *table["place"].astype(int)]
         shares = [0.0, *(100 * table["coverage"].astype(float))]
-        axes.plot(
-            places, shares, linestyle=_DASHES[n % len(_DASHES)], color=_INK, label=name, linewidth=1.5
-        )
-        ends.append((shares[-1], places[-1], name))
-    longest = max((place for _, place, _ in ends), default=1)
-    axes.set_xlim(0, longest * (1.0 if len(ends) == 1 else 1.02))
+        # As many kinds of line again, broader, when the dashes have run out.
+        width = 1.3 + 1.5 * (n // len(_DASHES))
+        style = _DASHES[n % len(_DASHES)]
+        axes.plot(places, shares, linestyle=style, color=_INK, label=name, linewidth=width)
+        longest = max(longest, places[-1])
+    axes.set_xlim(0, longest)
     axes.set_ylim(0, 100)
     axes.set_xlabel("words of the list, commonest first")
     axes.set_ylabel("share of such t's in running text, %")
     axes.grid(color=_PALE, linewidth=0.6)
-    if ends:
+    if lists:
         axes.legend(loc="lower right", frameon=False, handlelength=4)
     _plain(axes)
     return figure

@@ -6,9 +6,14 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from hypothesis import settings
 
 from lexiconforge.lexicon import Lexicon, load_lexicon, t_tokens
 from lexiconforge.sources.word_pairs import load_word_pairs
+
+# How long an example may take depends on the machine.
+settings.register_profile("machines-differ", deadline=None)
+settings.load_profile("machines-differ")
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent

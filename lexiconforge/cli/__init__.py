@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import gc
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -116,6 +117,13 @@ def _let_go_of_output() -> None:
 
 def entry() -> NoReturn:
     """The installed command: :func:`main`, then leave without taking the tables apart object by object."""
+    for stream in (sys.stdout, sys.stderr):
+        # IPA needs UTF-8, whatever the system's own encoding; a terminal that has another shows what it can.
+        if isinstance(stream, io.TextIOWrapper):
+            if stream.isatty():
+                stream.reconfigure(errors="replace")
+            else:
+                stream.reconfigure(encoding="utf-8")
     code = main()
     sys.stdout.flush()
     sys.stderr.flush()

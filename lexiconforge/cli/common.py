@@ -93,7 +93,7 @@ def deliver(table: pd.DataFrame, options: argparse.Namespace, shown: Sequence[st
     if options.json:
         sys.stdout.write(json_text(table))
     elif out == "-":
-        sys.stdout.write(csv_text(table))
+        sys.stdout.write(("\ufeff" if options.bom else "") + csv_text(table))
     elif out is None:
         sys.stdout.write(aligned(table[list(shown)], bold=in_colour()))
 
@@ -104,12 +104,12 @@ def write_table(table: pd.DataFrame, path: Path, kind: str, *, bom: bool = False
     from lexiconforge.export.schema import TABLES, csv_files
     from lexiconforge.sources import SOURCES
 
-    if path.suffix == ".xlsx":
+    if path.suffix.lower() == ".xlsx":
         from lexiconforge.export.workbook import Sheet, workbook_bytes
 
         write_whole({path: workbook_bytes([Sheet(path.stem, kind, TABLES[kind], table)], SOURCES)})
         return path
-    if path.suffix != ".csv":
+    if path.suffix.lower() != ".csv":
         raise UsageError(f"--out {path}: the name must end in .csv or .xlsx")
     files = csv_files(path.name, table, kind, bom=bom)
     write_whole({path.with_name(name): content for name, content in files.items()})
@@ -118,7 +118,7 @@ def write_table(table: pd.DataFrame, path: Path, kind: str, *, bom: bool = False
 
 def check_out(options: argparse.Namespace) -> None:
     """Raises UsageError for a name that no table can be written to, before anything is worked out."""
-    if options.out not in (None, "-") and Path(options.out).suffix not in (".csv", ".xlsx"):
+    if options.out not in (None, "-") and Path(options.out).suffix.lower() not in (".csv", ".xlsx"):
         raise UsageError(f"--out {options.out}: the name must end in .csv or .xlsx")
 
 

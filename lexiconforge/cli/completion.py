@@ -22,5 +22,14 @@ def run(options: argparse.Namespace) -> int:
 
     from lexiconforge.cli import parser
 
-    sys.stdout.write(shtab.complete(parser(), options.shell) + "\n")
+    top = parser()
+    commands = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))
+    for command in commands.choices.values():
+        for action in command._actions:
+            named = str(action.metavar)
+            if named.startswith(("FILE", "LIST", "LINKS", "PATH")):
+                action.complete = shtab.FILE
+            elif named == "FOLDER":
+                action.complete = shtab.DIRECTORY
+    sys.stdout.write(shtab.complete(top, options.shell) + "\n")
     return 0

@@ -38,9 +38,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add(
         "--words",
         type=common.whole_number,
-        default=48,
+        default=42,
         metavar="N",
-        help="most words of the list (default: 48)",
+        help="most words of the list (default: 42)",
     )
     add("--without-ipa", action="store_true", help="leave the IPA to the teacher's pages")
     common.add_supplements(parser)
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.sources.word_pairs import load_word_pairs
 
     out = Path(options.out)
-    if out.suffix not in (".html", ".htm"):
+    if out.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"--out {out}: the name must end in .html")
     chosen = HandoutOptions(
         title=options.title,
@@ -68,7 +68,6 @@ def run(options: argparse.Namespace) -> int:
     rows = read_rows(Path(options.list))
     sheet = handout(common.load(options), load_word_pairs(), rows, chosen)
     common.step("")
-    text = handout_text(sheet, paper=chosen.paper, number=chosen.seed, ipa=chosen.ipa, sources=SOURCES)
-    write_whole({out: text.encode()})
+    write_whole({out: handout_text(sheet, SOURCES).encode()})
     common.say(f"set {chosen.seed} in {out}; open it in a browser and print")
     return 0

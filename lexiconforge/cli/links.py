@@ -39,7 +39,8 @@ def run(options: argparse.Namespace) -> int:
     for word in filter(None, (choice.first, choice.second)):
         common.require_words(lexicon, [word])
     table = links(lexicon, load_word_pairs(), choice)
-    common.deliver(table, options, SHOWN, "links")
     if table.empty:
+        common.step("")
         raise NotFoundError("no pair of these words links with a tap")
+    common.deliver(table, options, SHOWN, "links")
     return 0

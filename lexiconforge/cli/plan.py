@@ -3,7 +3,7 @@
 Every lesson has new words, a few earlier ones for review, exceptions, and links and contrasts that use its
 words. With --out, one CSV of all lessons and one a lesson; without, the new words on the screen.
 
-example: lexiconforge plan --lessons 8 --words 12 --level A1-B1 --out lessons
+example: lexiconforge plan --lessons 8 --words 12 --out lessons
 """
 
 from __future__ import annotations
@@ -11,8 +11,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lexiconforge.cli import common
+from lexiconforge.cli import UsageError, common
 
+NO_FOLDERS = (".csv", ".tsv", ".xls", ".ods", ".txt", ".html", ".json")
 SHOWN = ("lesson", "environment", "role", "item", "marked", "ipa", "level", "note")
 
 
@@ -56,6 +57,8 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.sources import SOURCES
     from lexiconforge.sources.word_pairs import load_word_pairs
 
+    if Path(options.out or "").suffix.lower() in NO_FOLDERS:
+        raise UsageError(f"--out {options.out}: a plan is a folder of files, or FILE.xlsx")
     chosen = PlanOptions(
         lessons=options.lessons,
         words=options.words,
@@ -72,7 +75,7 @@ def run(options: argparse.Namespace) -> int:
         return 0
     place = Path(options.out)
     lessons = {f"lesson-{number:02}": lesson for number, lesson in table.groupby("lesson")}
-    if place.suffix == ".xlsx":
+    if place.suffix.lower() == ".xlsx":
         sheets = [
             Sheet("plan", "plan", TABLES["plan"], table),
             *(Sheet(name, "plan", name, rows) for name, rows in lessons.items()),

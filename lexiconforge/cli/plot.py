@@ -52,14 +52,17 @@ def run(options: argparse.Namespace) -> int:
 def _coverage(options: argparse.Namespace) -> Figure:
     import pandas as pd
 
-    from lexiconforge.export.tables import read_columns
+    from lexiconforge.export.tables import read_numbers
     from lexiconforge.plots import coverage_figure
 
+    stems = [Path(file).stem for file in options.files]
     columns = ("place", "coverage")
     return coverage_figure(
         {
-            Path(file).stem: pd.DataFrame(read_columns(Path(file), columns), columns=list(columns))
-            for file in options.files
+            stem if stems.count(stem) == 1 else file: pd.DataFrame(
+                read_numbers(Path(file), columns), columns=list(columns)
+            )
+            for stem, file in zip(stems, options.files, strict=True)
         }
     )
 

@@ -70,7 +70,10 @@ def run(options: argparse.Namespace) -> int:
         column=options.column,
     )
     made = practice(common.load(options), targets[: options.limit], options.texts, chosen)
-    common.deliver(made.lines, options, SHOWN, "practice")
+    if made.lines.empty:
+        common.step("")
+    else:
+        common.deliver(made.lines, options, SHOWN, "practice")
     for path, what in made.skipped.items():
         common.say(f"skipped {path}: {what}")
     if made.uncovered:

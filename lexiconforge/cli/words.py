@@ -57,10 +57,12 @@ def run(options: argparse.Namespace) -> int:
     )
 
     made = word_list(common.load(options), choice)
+    if made.rows.empty:
+        common.step("")
+        common.note_left_out(len(made.left_out), options.include)
+        raise NotFoundError("no word fits all of these filters; take one away")
     common.deliver(made.rows, options, SHOWN, "list")
     common.note_left_out(len(made.left_out), options.include)
-    if made.rows.empty:
-        raise NotFoundError("no word fits all of these filters; take one away")
     return 0
 
 

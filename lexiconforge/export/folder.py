@@ -144,16 +144,15 @@ def beside(job: Callable[[], dict[str, int]]) -> Iterator[Callable[[], dict[str,
 
 def write_whole(files: Mapping[Path, bytes]) -> None:
     """Write files of one folder, which must be there: all of them or none. Raises :class:`WriteError`."""
-    folders = {path.parent for path in files}
+    first = next(iter(files))
     for path in files:
         if path.is_dir():
             raise WriteError(f"{path} is a folder; name a file")
-    for folder in folders:
-        if not folder.is_dir():
-            raise WriteError(f"cannot write {next(iter(files))}: there is no folder {folder}")
-        with delivery(folder) as scratch:
-            for path, content in files.items():
-                put(scratch / path.name, content)
+    if not first.parent.is_dir():
+        raise WriteError(f"cannot write {first}: there is no folder {first.parent}")
+    with delivery(first.parent) as scratch:
+        for path, content in files.items():
+            put(scratch / path.name, content)
 
 
 def put(path: Path, content: bytes) -> None:

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from lexiconforge.handouts import Handout, Item
 
 
+_NUMBER = "<!-- number of the set -->"
+
+
 def page_text(cards: pd.DataFrame, sources: Sequence[Source]) -> str:
     """A page on which a teacher chooses, ticks, prints and saves words.
 
@@ -36,10 +39,9 @@ def page_text(cards: pd.DataFrame, sources: Sequence[Source]) -> str:
     )
 
 
-def handout_text(
-    sheet: Handout, *, paper: str, number: int, ipa: bool, sources: Sequence[Source]
-) -> str:
-    """A handout as pages to print. ``paper`` is ``a4`` or ``letter``, ``number`` that of the set."""
+def handout_text(sheet: Handout, sources: Sequence[Source]) -> str:
+    """A handout as pages to print, one HTML file."""
+    number, ipa = sheet.options.seed, sheet.options.ipa
     article = "an" if sheet.target[0] in "aeiou" else "a"
     target = f"{article} {sheet.target}"
     pages = []
@@ -66,41 +68,50 @@ def handout_text(
         pages.append(_page("Dictation", told, f'<ol class="lines">{lines}</ol>'))
     if sheet.sorting:
         items = "".join(
-            f"<li><b>{'✓' if item.allophone == sheet.target else '–'}</b>{_marked(item)}"
-            f" <span>{escape(item.ipa)}, {escape(item.allophone)}</span></li>"
+            f"<li><b>{'✓' if sheet.target in item.allophones else '–'}</b>{_marked(item)}"
+            f" <span>{escape(item.ipa)}, {escape('; '.join(item.allophones))}</span></li>"
             for item in sheet.sorting
         )
-        told = f"✓ marks the words in which the t usually is {target}. A true t is always acceptable."
+        told = f"✓ marks the words in which the t usually is {target}; in the others it is not heard so."
+        if "aspirated" not in sheet.target:
+            told += " A true t is always acceptable."
         pages.append(_page(f"Key: which of these have {target}?", told, f'<ol class="key">{items}</ol>'))
     if sheet.dictation:
         items = "".join(
             f"<li>{_marked(item)} <span>{escape(item.ipa)}</span></li>" for item in sheet.dictation
         )
         pages.append(
-            _page("For the teacher: dictation", "Read each twice.", f'<ol class="key">{items}</ol>')
+            _page(
+                "For the teacher: dictation",
+                f"Read each twice. Marked is every t that usually is {target}.",
+                f'<ol class="key">{items}</ol>',
+            )
         )
     names = ", ".join(f"{source.package} ({source.licence})" for source in sources)
     return filled(
         "handout.html",
         title=escape(sheet.title),
         style=f"{template('handout.css')}\n{template('marks.css')}",
-        paper={"a4": "A4", "letter": "letter"}[paper],
+        paper={"a4": "A4", "letter": "letter"}[sheet.options.paper],
         number=str(number),
-        pages="\n".join(pages),
+        pages="\n".join(pages).replace(_NUMBER, f'<span class="set">Set {number}</span>'),
         credits=escape(f"{SHARE_ALIKE} Data: {names}."),
     )
 
 
 def _page(title: str, told: str, content: str) -> str:
     told = f"<p>{escape(told)}</p>" if told else ""
-    return f"<section><h1>{escape(title)}</h1>{told}{content}</section>"
+    return f"<section>{_NUMBER}<h1>{escape(title)}</h1>{told}{content}</section>"
 
 
 def _marked(item: Item, *, shown: bool = True) -> str:
     """The word with its t marked; ``shown`` says whether the mark tells what the t is."""
-    kind = f' data-t="{escape(item.allophone)}"' if shown else ' class="asked"'
-    text = escape(item.marked or item.text)
-    return text.replace("[", f"<mark{kind}>").replace("]", "</mark>")
+    text = escape(item.marked or item.text).replace("]", "</mark>")
+    if not shown:
+        return text.replace("[", '<mark class="asked">')
+    for kind in item.allophones:
+        text = text.replace("[", f'<mark data-t="{escape(kind)}">', 1)
+    return text
 
 
 def embedded(table: pd.DataFrame) -> str:

@@ -127,6 +127,20 @@ def read_columns(path: Path, names: Sequence[str]) -> list[tuple[str, ...]]:
     return [tuple(row[name] for name in names) for row in rows]
 
 
+def read_numbers(path: Path, names: Sequence[str]) -> list[tuple[float, ...]]:
+    """These columns as numbers, with a decimal point or comma. Raises TableError, also for a list without rows."""
+    rows = read_columns(path, names)
+    if not rows:
+        raise TableError(f"{path} holds no rows")
+    numbers = []
+    for place, row in enumerate(rows, start=1):
+        try:
+            numbers.append(tuple(float(cell.replace(",", ".")) for cell in row))
+        except ValueError:
+            raise TableError(f"{path}, row {place}: {' and '.join(names)} must be numbers") from None
+    return numbers
+
+
 def json_text(table: pd.DataFrame) -> str:
     """The table as a JSON array with an object a row; missing values are null.
 

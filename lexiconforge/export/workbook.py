@@ -51,6 +51,10 @@ def workbook_bytes(sheets: Sequence[Sheet], sources: Sequence[Source]) -> bytes:
     # Any fixed day will do: the day of writing would make every workbook another file.
     book.set_properties({"title": "Word lists", "created": datetime.datetime(2000, 1, 1)})
     book.set_size(2400, 1600)
+    names: list[str] = ["About"]
+    for sheet in sheets:
+        names.append(_sheet_name(sheet.name, names))
+    sheets = [sheet._replace(name=name) for sheet, name in zip(sheets, names[1:], strict=True)]
     _first_sheet(book, sheets, sources)
     for sheet in sheets:
         _add(book, sheet)
@@ -98,7 +102,7 @@ def _first_sheet(book: Any, sheets: Sequence[Sheet], sources: Sequence[Source]) 
             if len(used) < 4
             else f"{len(used)} lists"
         )
-        line(name, where, meaning)
+        line(name.replace("_", " "), where, meaning)
     at += 1
     line("data", "package and version", "licence, whom to cite", look=head)
     for source in sources:
@@ -124,7 +128,7 @@ def _add(book: Any, sheet: Sheet) -> None:
         raise WriteError(
             f"{sheet.name}: {len(table)} rows do not fit a sheet ({MOST_ROWS - 1}); write CSV"
         )
-    page = book.add_worksheet(_sheet_name(sheet.name, [page.name for page in book.worksheets()]))
+    page = book.add_worksheet(sheet.name)
     head = book.add_format({"bold": True, "bottom": 1, "valign": "top"})
     for at, name in enumerate(table.columns):
         values = present(table.iloc[:, at])
@@ -152,6 +156,9 @@ def _add(book: Any, sheet: Sheet) -> None:
     page.freeze_panes(1, _key_columns(list(table.columns)))
     page.autofilter(0, 0, last_row, last_column)
     page.repeat_rows(0)
+    if "level" in table.columns:
+        # On paper the columns up to the level: all of them would be too small to read.
+        page.print_area(0, 0, last_row, list(table.columns).index("level"))
     page.set_landscape()
     page.fit_to_pages(1, 0)
     page.set_footer("&L&A&RPage &P of &N")

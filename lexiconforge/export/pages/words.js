@@ -70,7 +70,7 @@
     ["syllables", "syllables", "number"], ["level", "level", ""], ["rank", "rank", "number"], ["", "more", "plain"],
   ];
   $("heads").innerHTML = COLUMNS.map(([key, text, look]) => (key
-    ? `<th scope="col" class="${look}" data-key="${key}"><button type="button">${text}</button></th>`
+    ? `<th scope="col" class="${look}" data-key="${key}"><button type="button">${text}</button><span class="paper" aria-hidden="true">${text}</span></th>`
     : `<th scope="col" class="${look}"><span class="${text === "tick" || text === "more" ? "unseen" : ""}">${text}</span></th>`)).join("");
 
   const usual = { key: "rank", up: true };
@@ -87,17 +87,19 @@
   const sortValue = ({ entry, hits }) => {
     if (order.key === "environment") return place(hits[0].environment);
     if (order.key === "allophone") return hits[0].allophone;
-    return order.key === "level" ? entry.level || "none" : entry[order.key];
+    return entry[order.key];
   };
   const compare = (a, b) => {
     const [one, other] = [sortValue(a), sortValue(b)];
+    // A word without a level stands last, whichever way.
+    if ((one === "") !== (other === "")) return one === "" ? 1 : -1;
     const by = one < other ? -1 : one > other ? 1 : 0;
     return (order.up ? by : -by) || a.entry.rank - b.entry.rank;
   };
 
   function choose() {
     const wanted = values();
-    const text = $("search").value.trim().toLowerCase();
+    const text = $("search").value.trim().toLowerCase().replaceAll("’", "'");
     const [low, high] = [LEVELS.indexOf(wanted.level), LEVELS.indexOf(wanted["top-level"])];
     const families = new Set();
     found = [];
@@ -201,6 +203,7 @@
     for (const [id, verb] of [["print", "Print"], ["save", "Save as CSV:"]]) {
       $(id).textContent = `${verb} ${what}`;
       $(id).disabled = !here && !found.length;
+      if (id === "print" && !here && found.length > 200) $(id).textContent += ` (about ${Math.ceil(found.length / 45)} pages)`;
     }
     $("untick").hidden = !here;
     if (!here) ticked.clear();
@@ -266,9 +269,13 @@
   $("print").addEventListener("click", () => window.print());
   window.addEventListener("beforeprint", () => {
     const items = taken();
-    const said = [...document.querySelectorAll(".sentence select")]
-      .filter((select) => select.selectedIndex > 0 && select.offsetParent).map((select) => select.selectedOptions[0].text);
-    $("chosen").textContent = ticked.size ? `${plural(items.length, "word", "words")}, ticked by hand` : [plural(items.length, "word", "words"), ...said].join(", ");
+    const wanted = values();
+    const said = ["allophone", "environment", "syllables", "stress"].filter((id) => wanted[id]).map((id) => $(id).selectedOptions[0].text);
+    if (wanted.level) said.push(wanted.level === wanted["top-level"] ? `level ${wanted.level}` : `levels ${wanted.level} to ${wanted["top-level"]}`);
+    if (wanted.band !== String(bands[0]) || wanted["top-band"] !== String(bands[bands.length - 1])) said.push(`bands ${wanted.band} to ${wanted["top-band"]}`);
+    if ($("search").value.trim()) said.push(`“${$("search").value.trim()}”`);
+    if ($("one").checked) said.push("one word a family");
+    $("chosen").textContent = [plural(items.length, "word", "words"), ...(ticked.size ? ["ticked by hand"] : said)].join(", ");
     render(items, items.length);
   });
   window.addEventListener("afterprint", () => render());
