@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -147,6 +150,15 @@ def test_practice(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
         (["build", "--blend"], "--blend goes with --counts"),
         (["practice", "--texts", str(CORPUS)], "one of them"),
         (["practice", "--words", "none.csv", "--texts", str(CORPUS)], "cannot read none.csv"),
+        (["handout", "none.csv"], "cannot read none.csv"),
+        (["handout", "none.csv", "--parts", ","], "no part is named"),
+        (["handout", "none.csv", "--seed", "-1"], "seed -1"),
+        (["handout", "none.csv", "--out", "a.pdf"], "must end in .html"),
+        (["plan", "--out", "plan.csv"], "a plan is a folder of files, or FILE.xlsx"),
+        (["plot", "coverage", "--out", "a.svg"], "one list or more"),
+        (["plot", "coverage", "none.csv", "--out", "a.svg"], "cannot read none.csv"),
+        (["plot", "text", "none.txt", "--out", "a.bmp"], "must end in .svg or .png"),
+        (["completion", "fish"], "invalid choice"),
         (["nonsense"], "invalid choice"),
         ([], "COMMAND"),
     ],
@@ -160,10 +172,36 @@ def test_mistakes(arguments: list[str], said: str, capsys: pytest.CaptureFixture
     assert "Traceback" not in err
 
 
-def test_an_empty_result_is_not_found(capsys: pytest.CaptureFixture[str]) -> None:
-    code, _, err = run(capsys, "words", "--allophone", "tap", "--stress", "2222222")
-    assert code == 1
-    assert "no word fits" in err
+def test_an_empty_result_is_not_found_and_writes_nothing(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    old = tmp_path / "old.csv"
+    old.write_text("old", encoding="utf-8")
+    for command in (["words", "--allophone", "tap", "--stress", "2222222"], ["links", "--first", "the"]):
+        code, out, err = run(capsys, *command, "--out", str(old))
+        assert (code, out) == (1, "")
+        assert "no word fits" in err or "no pair" in err
+    assert old.read_text(encoding="utf-8") == "old"
+
+
+def test_ipa_goes_out_as_utf_8_whatever_the_system_has() -> None:
+    command = [sys.executable, "-c", "from lexiconforge.cli import entry; entry()", "tag", "water"]
+    environment = os.environ | {"PYTHONIOENCODING": "cp1252", "PYTHONUTF8": "0"}
+    found = subprocess.run(command, capture_output=True, env=environment, check=True)
+    assert "ɾ".encode() in found.stdout
+
+
+@pytest.mark.parametrize("cell", ["one", ""])
+def test_lists_with_cells_that_are_no_numbers(
+    cell: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text(f"place;coverage\n1;{cell}\n", encoding="utf-8")
+    code, _, err = run(capsys, "plot", "coverage", str(path), "--out", str(tmp_path / "a.svg"))
+    assert code == 2
+    assert "row 1: place and coverage must be numbers" in err
+    path.write_text("place;coverage\n1;0,25\n", encoding="utf-8")
+    assert run(capsys, "plot", "coverage", str(path), "--out", str(tmp_path / "a.svg"))[0] == 0
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -375,6 +375,33 @@ def test_a_lesson_and_links_make_handouts(tmp_path: Path, lexicon: Lexicon, pair
     assert not only.dictation
 
 
+def test_a_word_with_two_kinds_of_t_is_told_as_it_is(lexicon: Lexicon, pairs: pd.DataFrame) -> None:
+    table = word_list(lexicon, Choice(max_rank=8000)).rows
+    rows = table[table["allophone"].str.contains("; ")].head(40).astype(str).to_dict("records")
+    taps = word_list(lexicon, Choice(allophone="tap", limit=60)).rows.astype(str).to_dict("records")
+    sheet = handout(lexicon, pairs, [*rows, *taps], HandoutOptions(words=100))
+    assert sheet.title == "Words with a t"
+    for item in sheet.words:
+        tokens = lexicon.tag_phones(item.text, lexicon.main_phones(item.text)).tokens
+        kinds = [token.rule.allophone for token in tokens]
+        assert len(item.allophones) == item.marked.count("[")
+        assert set(item.allophones) <= set(kinds)
+        if len(item.allophones) == len(kinds):
+            assert list(item.allophones) == kinds
+    assert all(len(set(item.allophones)) == 1 for item in sheet.sorting)
+
+
+def test_the_key_of_a_dictation_marks_every_t_of_the_kind(
+    lexicon: Lexicon, pairs: pd.DataFrame
+) -> None:
+    rows = [{"first": "important", "second": "as", "ipa": "", "allophone": "nasal tap"},
+            {"first": "get", "second": "it", "ipa": "", "allophone": "tap"},
+            {"first": "put", "second": "at", "ipa": "", "allophone": "tap"}]  # fmt: skip
+    sheet = handout(lexicon, pairs, rows)
+    assert {item.marked for item in sheet.dictation} == {"importan[t] as", "ge[t] it", "pu[t] at"}
+    assert [item.marked for item in sheet.linking] == ["importan[t] as", "ge[t] it", "pu[t] at"]
+
+
 def test_pictures(lexicon: Lexicon, cards: pd.DataFrame, tap_list: Path, tmp_path: Path) -> None:
     table = word_list(lexicon, Choice(allophone="tap", limit=50)).rows
     figure = coverage_figure({"tap": table, "again": table.head(9)})

@@ -7,6 +7,7 @@ import json
 import re
 import subprocess
 import sys
+import tomllib
 from importlib import import_module
 from pathlib import Path
 
@@ -14,7 +15,7 @@ import pytest
 from conftest import ROOT
 
 import lexiconforge
-from lexiconforge.cli import COMMANDS
+from lexiconforge.cli import COMMANDS, main
 
 DATA = ROOT / "lexiconforge" / "data"
 
@@ -58,6 +59,38 @@ def test_notebooks_run_and_keep_no_output(path: Path) -> None:
     names: dict[str, object] = {}
     for cell in code:
         exec(compile("".join(cell["source"]), path.name, "exec"), names)
+
+
+def test_every_dependency_is_explained_with_its_lowest_version() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = [*project["dependencies"], *sum(project["optional-dependencies"].values(), [])]
+    stated = {
+        f"{cells[1]}>={cells[2]}"
+        for line in (ROOT / "docs" / "dependencies.md").read_text(encoding="utf-8").splitlines()
+        if len(cells := [cell.strip() for cell in line.split("|")]) > 6 and cells[2][:1].isdigit()
+    }
+    assert stated == {name for name in wanted if not name.startswith("lexiconforge")}
+
+
+def test_a_command_of_the_readme_is_one_that_runs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """All of them, in a folder where the lists and texts lie that they name; but not those of minutes."""
+    (tmp_path / "course").mkdir()
+    for path in (DATA / "corpus").glob("*.txt"):
+        (tmp_path / "course" / path.name).write_bytes(path.read_bytes())
+    (tmp_path / "interviews").mkdir()
+    cue = "1\n00:00:01.000 --> 00:00:02.000\nPut it on.\n"
+    (tmp_path / "interviews" / "one.vtt").write_text(f"WEBVTT\n\n{cue}", encoding="utf-8")
+    (tmp_path / "script.txt").write_text("Put it on.\n", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    for name in ("tap.csv", "last-term.csv"):
+        assert main(["words", "--allophone", "tap", "--limit", "30", "--out", name]) == 0
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    lines = re.findall(r"^lexiconforge ([^#\n]+?)\s*(?:#.*)?$", text, re.MULTILINE)
+    assert {line.split()[0] for line in lines} == set(COMMANDS)
+    for line in lines:
+        assert main(line.split()) == 0, f"{line}\n{capsys.readouterr().err}"
 
 
 def test_lint_format_and_types() -> None:

@@ -1,0 +1,134 @@
+"""Words of a user's own: added whole, or refused with a line for every problem."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from lexiconforge.cli import main
+from lexiconforge.lexicon import Lexicon, supplemented, t_tokens
+from lexiconforge.phones import CONSONANTS, VOWELS
+from lexiconforge.sources import SourceError
+from lexiconforge.sources.supplements import read_frequencies, read_pronunciations
+from lexiconforge.wordlists import Choice, word_list
+
+
+def test_own_words_are_listed_and_marked(lexicon: Lexicon, tmp_path: Path) -> None:
+    (tmp_path / "own.dict").write_text("zutter Z AH1 T ER0 # a boat\nTillery T IH1 L ER0 IY0\n", "utf-8")
+    (tmp_path / "own.csv").write_text("word,zipf\nzutter,5.9\ntillery,4\n", encoding="utf-8")
+    mine = supplemented(
+        lexicon, pronunciations=tmp_path / "own.dict", frequencies=tmp_path / "own.csv"
+    )
+    rows = word_list(mine, Choice(allophone="tap", limit=5)).rows
+    assert rows.loc[0, "word"] == "zutter"
+    assert rows.loc[0, "marked"] == "zu[tt]er"
+    # The others keep their order, one place further down.
+    without = word_list(lexicon, Choice(allophone="tap", limit=4)).rows
+    assert rows["word"].tolist()[1:] == without["word"].tolist()
+    assert (rows["rank"].tolist()[1:] == without["rank"] + 1).all()
+    assert t_tokens(mine, ["tillery"])["allophone"].tolist() == ["aspirated stop"]
+
+
+def test_an_own_pronunciation_stands_before_the_dictionarys(lexicon: Lexicon, tmp_path: Path) -> None:
+    (tmp_path / "own.dict").write_text("data D AE1 T AH0\ndata(2) D EY1 T AH0\n", encoding="utf-8")
+    mine = supplemented(lexicon, pronunciations=tmp_path / "own.dict")
+    assert mine.main_phones("data") == ("D", "AE1", "T", "AH0")
+    assert mine.own == frozenset()
+    assert lexicon.main_phones("data") == ("D", "EY1", "T", "AH0")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("ok AA1\nzutter Z AH T ER0\n", "line 2: the vowel AH of zutter has no stress"),
+        ("putty P AH1 TX IY0\n", "line 1: 'TX' in putty is no phone"),
+        ("putty P AH1 T1 IY0\n", "line 1: 'T1' in putty is no phone"),
+        ("putty P AH1 T IY0\n\nputty P AH1 T IY0\n", "line 3: putty P AH1 T IY0 stands in line 1 already"),
+        ("putty\n", "line 1: 'putty' has no phones"),
+        ("put-1 P AH1 T\n", "line 1: 'put-1' is not one word"),
+        ("pst P S T\n", "line 1: pst has no vowel"),
+        ("putty P AH0 T IY0\n", "line 1: putty has no main stress"),
+        ("# only a remark\n", "no pronunciations in it"),
+        ("a\0b\n", "line 1: binary data"),
+    ],
+)
+def test_problems_of_pronunciations(text: str, said: str, tmp_path: Path) -> None:
+    path = tmp_path / "own.dict"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(SourceError, match=re.escape(said)):
+        read_pronunciations(path)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("word;rank\nputty;3\n", "must name the columns word and zipf or per_million"),
+        ("word,zipf\nputty,x\n", "line 2: 'x' is not a Zipf value from 0 to 9"),
+        ("word,zipf\nputty,nan\n", "line 2: 'nan' is not a Zipf value"),
+        ("word,zipf\nputty,12\n", "line 2: '12' is not a Zipf value"),
+        ("word,per_million\nputty,0\n", "line 2: '0' is not a number above 0"),
+        ("word,zipf\nputty,3\nPutty,4\n", "line 3: putty stands in line 2 already"),
+        ("word,zipf\nputty\n", "line 2: 1 cells, 2 expected"),
+        ("word,zipf\n,3\n", "line 2: '' is not one word"),
+        ("word,zipf\n", "no frequencies in it"),
+    ],
+)
+def test_problems_of_frequencies(text: str, said: str, tmp_path: Path) -> None:
+    path = tmp_path / "own.csv"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(SourceError, match=re.escape(said)):
+        read_frequencies(path)
+
+
+def test_all_problems_are_told_and_nothing_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own, out = tmp_path / "own.dict", tmp_path / "out"
+    own.write_text("".join(f"word{'x' * n} T\n" for n in range(30)), encoding="utf-8")
+    assert main(["build", "--pronunciations", str(own), "--out", str(out)]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 21
+    assert lines[1] == f"lexiconforge: {own}, line 2: wordx has no vowel"
+    assert lines[-1] == f"lexiconforge: {own}: 10 more lines like these"
+    assert not out.exists()
+    assert main(["words", "--pronunciations", str(tmp_path / "none")]) == 2
+    assert "cannot read" in capsys.readouterr().err
+
+
+def test_a_build_with_own_words_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "own.dict").write_text("zutter Z AH1 T ER0\n", encoding="utf-8")
+    (tmp_path / "own.csv").write_text("word,per_million\nzutter,900\n", encoding="utf-8")
+    given = ["--pronunciations", str(tmp_path / "own.dict"), "--frequencies", str(tmp_path / "own.csv")]
+    out = tmp_path / "out"
+    assert main(["build", "--size", "10", "--out", str(out), *given]) == 0
+    assert "zutter" in (out / "lists" / "tap.csv").read_text(encoding="utf-8").splitlines()[1]
+    options = json.loads((out / "manifest.json").read_text(encoding="utf-8"))["options"]
+    assert options["pronunciations"] == "own.dict"
+    assert options["frequencies"] == "own.csv"
+    assert "own.dict and own.csv" in (out / "SOURCES.md").read_text(encoding="utf-8")
+    capsys.readouterr()
+    assert main(["tag", "zutter", *given]) == 0
+    assert "zu[tt]er" in capsys.readouterr().out
+
+
+PHONES = st.lists(
+    st.sampled_from(sorted(CONSONANTS)) | st.builds("{}{}".format, st.sampled_from(sorted(VOWELS)),
+                                                     st.sampled_from("012")),
+    min_size=1, max_size=8,
+)  # fmt: skip
+
+
+@given(st.dictionaries(st.from_regex(r"[a-z]{1,9}('[a-z])?", fullmatch=True), PHONES, min_size=1, max_size=5))
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_pronunciation_with_a_main_stress_is_taken_as_it_is(
+    tmp_path: Path, words: dict[str, list[str]]
+) -> None:
+    words = {word: [*phones, "AH1"] for word, phones in words.items()}
+    path = tmp_path / "any.dict"
+    path.write_text("".join(f"{w}  {' '.join(p)}\r\n" for w, p in words.items()), encoding="utf-8")
+    assert read_pronunciations(path) == {word: " ".join(phones) for word, phones in words.items()}
