@@ -391,9 +391,7 @@ def test_a_word_with_two_kinds_of_t_is_told_as_it_is(lexicon: Lexicon, pairs: pd
     assert all(len(set(item.allophones)) == 1 for item in sheet.sorting)
 
 
-def test_the_key_of_a_dictation_marks_every_t_of_the_kind(
-    lexicon: Lexicon, pairs: pd.DataFrame
-) -> None:
+def test_the_key_of_a_dictation_marks_every_t_of_the_kind(lexicon: Lexicon, pairs: pd.DataFrame) -> None:
     rows = [{"first": "important", "second": "as", "ipa": "", "allophone": "nasal tap"},
             {"first": "get", "second": "it", "ipa": "", "allophone": "tap"},
             {"first": "put", "second": "at", "ipa": "", "allophone": "tap"}]  # fmt: skip

@@ -21,9 +21,7 @@ from lexiconforge.wordlists import Choice, word_list
 def test_own_words_are_listed_and_marked(lexicon: Lexicon, tmp_path: Path) -> None:
     (tmp_path / "own.dict").write_text("zutter Z AH1 T ER0 # a boat\nTillery T IH1 L ER0 IY0\n", "utf-8")
     (tmp_path / "own.csv").write_text("word,zipf\nzutter,5.9\ntillery,4\n", encoding="utf-8")
-    mine = supplemented(
-        lexicon, pronunciations=tmp_path / "own.dict", frequencies=tmp_path / "own.csv"
-    )
+    mine = supplemented(lexicon, pronunciations=tmp_path / "own.dict", frequencies=tmp_path / "own.csv")
     rows = word_list(mine, Choice(allophone="tap", limit=5)).rows
     assert rows.loc[0, "word"] == "zutter"
     assert rows.loc[0, "marked"] == "zu[tt]er"
@@ -48,7 +46,10 @@ def test_an_own_pronunciation_stands_before_the_dictionarys(lexicon: Lexicon, tm
         ("ok AA1\nzutter Z AH T ER0\n", "line 2: the vowel AH of zutter has no stress"),
         ("putty P AH1 TX IY0\n", "line 1: 'TX' in putty is no phone"),
         ("putty P AH1 T1 IY0\n", "line 1: 'T1' in putty is no phone"),
-        ("putty P AH1 T IY0\n\nputty P AH1 T IY0\n", "line 3: putty P AH1 T IY0 stands in line 1 already"),
+        (
+            "putty P AH1 T IY0\n\nputty P AH1 T IY0\n",
+            "line 3: putty P AH1 T IY0 stands in line 1 already",
+        ),
         ("putty\n", "line 1: 'putty' has no phones"),
         ("put-1 P AH1 T\n", "line 1: 'put-1' is not one word"),
         ("pst P S T\n", "line 1: pst has no vowel"),
@@ -123,7 +124,11 @@ PHONES = st.lists(
 )  # fmt: skip
 
 
-@given(st.dictionaries(st.from_regex(r"[a-z]{1,9}('[a-z])?", fullmatch=True), PHONES, min_size=1, max_size=5))
+@given(
+    st.dictionaries(
+        st.from_regex(r"[a-z]{1,9}('[a-z])?", fullmatch=True), PHONES, min_size=1, max_size=5
+    )
+)
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_pronunciation_with_a_main_stress_is_taken_as_it_is(
     tmp_path: Path, words: dict[str, list[str]]
