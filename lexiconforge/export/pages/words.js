@@ -203,7 +203,7 @@
     for (const [id, verb] of [["print", "Print"], ["save", "Save as CSV:"]]) {
       $(id).textContent = `${verb} ${what}`;
       $(id).disabled = !here && !found.length;
-      if (id === "print" && !here && found.length > 200) $(id).textContent += ` (about ${Math.ceil(found.length / 45)} pages)`;
+      if (id === "print" && !here && found.length > 200) $(id).textContent += ` (about ${Math.ceil(found.length / 35)} pages)`;
     }
     $("untick").hidden = !here;
     if (!here) ticked.clear();
