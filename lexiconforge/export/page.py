@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from functools import partial
 from html import escape
 from importlib.resources import files
 from string import Template
@@ -20,9 +21,6 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from lexiconforge.handouts import Handout, Item
-
-
-_NUMBER = "<!-- number of the set -->"
 
 
 def page_text(cards: pd.DataFrame, sources: Sequence[Source]) -> str:
@@ -41,31 +39,25 @@ def page_text(cards: pd.DataFrame, sources: Sequence[Source]) -> str:
 
 def handout_text(sheet: Handout, sources: Sequence[Source]) -> str:
     """A handout as pages to print, one HTML file."""
-    number, ipa = sheet.options.seed, sheet.options.ipa
+    page, ipa = partial(_page, sheet.options.seed), sheet.options.ipa
     article = "an" if sheet.target[0] in "aeiou" else "a"
     target = f"{article} {sheet.target}"
     pages = []
     if sheet.words:
-        items = "".join(
-            f"<li>{_marked(item)}{f' <span>{escape(item.ipa)}</span>' if ipa else ''}</li>"
-            for item in sheet.words
-        )
-        pages.append(_page(sheet.title, "", f'<ol class="words">{items}</ol>'))
+        items = _items(sheet.words, ipa=ipa)
+        pages.append(page(sheet.title, "", f'<ol class="words">{items}</ol>'))
     if sheet.sorting:
         items = "".join(f"<li><i></i>{_marked(item, shown=False)}</li>" for item in sheet.sorting)
         told = f"Say each word. Tick those in which the t is {target}."
-        pages.append(_page(f"Which of these have {target}?", told, f'<ol class="sort">{items}</ol>'))
+        pages.append(page(f"Which of these have {target}?", told, f'<ol class="sort">{items}</ol>'))
     if sheet.linking:
-        items = "".join(
-            f"<li>{_marked(item)}{f' <span>{escape(item.ipa)}</span>' if ipa else ''}</li>"
-            for item in sheet.linking
-        )
+        items = _items(sheet.linking, ipa=ipa)
         told = "Say the two words as one: the marked t belongs to both."
-        pages.append(_page("Link them", told, f'<ol class="links">{items}</ol>'))
+        pages.append(page("Link them", told, f'<ol class="links">{items}</ol>'))
     if sheet.dictation:
         lines = "<li></li>" * len(sheet.dictation)
         told = f"Listen and write. Then mark every t that you heard as {target}."
-        pages.append(_page("Dictation", told, f'<ol class="lines">{lines}</ol>'))
+        pages.append(page("Dictation", told, f'<ol class="lines">{lines}</ol>'))
     if sheet.sorting:
         items = "".join(
             f"<li><b>{'✓' if sheet.target in item.allophones else '–'}</b>{_marked(item)}"
@@ -75,13 +67,11 @@ def handout_text(sheet: Handout, sources: Sequence[Source]) -> str:
         told = f"✓ marks the words in which the t usually is {target}; in the others it is not heard so."
         if "aspirated" not in sheet.target:
             told += " A true t is always acceptable."
-        pages.append(_page(f"Key: which of these have {target}?", told, f'<ol class="key">{items}</ol>'))
+        pages.append(page(f"Key: which of these have {target}?", told, f'<ol class="key">{items}</ol>'))
     if sheet.dictation:
-        items = "".join(
-            f"<li>{_marked(item)} <span>{escape(item.ipa)}</span></li>" for item in sheet.dictation
-        )
+        items = _items(sheet.dictation, ipa=True)
         pages.append(
-            _page(
+            page(
                 "For the teacher: dictation",
                 f"Read each twice. Marked is every t that usually is {target}.",
                 f'<ol class="key">{items}</ol>',
@@ -93,15 +83,22 @@ def handout_text(sheet: Handout, sources: Sequence[Source]) -> str:
         title=escape(sheet.title),
         style=f"{template('handout.css')}\n{template('marks.css')}",
         paper={"a4": "A4", "letter": "letter"}[sheet.options.paper],
-        number=str(number),
-        pages="\n".join(pages).replace(_NUMBER, f'<span class="set">Set {number}</span>'),
+        number=str(sheet.options.seed),
+        pages="\n".join(pages),
         credits=escape(f"{SHARE_ALIKE} Data: {names}."),
     )
 
 
-def _page(title: str, told: str, content: str) -> str:
+def _page(number: int, title: str, told: str, content: str) -> str:
     told = f"<p>{escape(told)}</p>" if told else ""
-    return f"<section>{_NUMBER}<h1>{escape(title)}</h1>{told}{content}</section>"
+    head = f'<span class="set">Set {number}</span><h1>{escape(title)}</h1>'
+    return f"<section>{head}{told}{content}</section>"
+
+
+def _items(items: Sequence[Item], *, ipa: bool) -> str:
+    return "".join(
+        f"<li>{_marked(item)}{f' <span>{escape(item.ipa)}</span>' if ipa else ''}</li>" for item in items
+    )
 
 
 def _marked(item: Item, *, shown: bool = True) -> str:
