@@ -142,6 +142,7 @@ def build(
             from lexiconforge.export.workbook import workbook_bytes
 
             step("lists.xlsx")
+            # Made a second time: the first was made in the copy of this process, which gives numbers back, no tables.
             table = links(lexicon, pairs, LinkChoice(include=tuple(options.include)))
             sheets.append(_sheet("links.csv", table))
             put(scratch / "lists.xlsx", workbook_bytes(sheets, SOURCES))

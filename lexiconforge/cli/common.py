@@ -99,7 +99,7 @@ def deliver(table: pd.DataFrame, options: argparse.Namespace, shown: Sequence[st
 
 
 def write_table(table: pd.DataFrame, path: Path, kind: str, *, bom: bool = False) -> Path:
-    """One table as CSV with its metadata, or as a workbook, by the ending of the name."""
+    """One table as CSV with its metadata, or as a workbook, by the ending that :func:`check_out` has checked."""
     from lexiconforge.export.folder import write_whole
     from lexiconforge.export.schema import TABLES, csv_files
     from lexiconforge.sources import SOURCES
@@ -109,8 +109,6 @@ def write_table(table: pd.DataFrame, path: Path, kind: str, *, bom: bool = False
 
         write_whole({path: workbook_bytes([Sheet(path.stem, kind, TABLES[kind], table)], SOURCES)})
         return path
-    if path.suffix.lower() != ".csv":
-        raise UsageError(f"--out {path}: the name must end in .csv or .xlsx")
     files = csv_files(path.name, table, kind, bom=bom)
     write_whole({path.with_name(name): content for name, content in files.items()})
     return path
