@@ -1,73 +1,145 @@
-"""Graded word lists for teaching what happens to the letter t in General American English.
+"""Graded word lists for teaching what happens to the letter t, and to d, in General American English.
 
 Everything public is here by name and loaded when first used, so that importing the package is cheap:
 
 >>> import lexiconforge
 >>> lexicon = lexiconforge.load_lexicon()
->>> choice = lexiconforge.Choice(allophone="tap", syllables=(2, 2), limit=50)
->>> lexiconforge.word_list(lexicon, choice).rows["syllables"].unique().tolist()
+>>> wanted = lexiconforge.WordFilter(allophone="tap", syllables=2, limit=50)
+>>> lexiconforge.word_list(lexicon, wanted).rows["syllables"].unique().tolist()
 [2]
 """
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
-_HOMES = {
-    "Account": "building",
-    "BuildOptions": "building",
-    "Choice": "wordlists",
-    "ChoiceError": "wordlists",
-    "LISTS": "wordlists",
-    "Lexicon": "lexicon",
-    "LinkChoice": "linking",
-    "SourceError": "sources",
-    "WordList": "wordlists",
-    "WriteError": "export.folder",
-    "Handout": "handouts",
-    "HandoutOptions": "handouts",
-    "PlanOptions": "planning",
-    "PlotError": "plots",
-    "PracticeOptions": "practice",
-    "SOURCES": "sources",
-    "TableError": "export.tables",
-    "contrasts": "contrasts",
-    "handout_text": "export.page",
-    "plan": "planning",
-    "practice": "practice",
-    "supplemented": "lexicon",
-    "build": "building",
-    "coverage_figure": "plots",
-    "environments_figure": "plots",
-    "handout": "handouts",
-    "csv_text": "export.tables",
-    "links": "linking",
-    "load_lexicon": "lexicon",
-    "Passage": "passages",
-    "Summary": "passages",
-    "Tagger": "passages",
-    "load_own_counts": "sources.own_counts",
-    "load_word_pairs": "sources.word_pairs",
-    "read_rows": "export.tables",
-    "rules": "allophones",
-    "t_tokens": "lexicon",
-    "tag": "allophones",
-    "text_figure": "plots",
-    "word_cards": "wordlists",
-    "word_list": "wordlists",
-    "words": "lexicon",
+if TYPE_CHECKING:
+    from lexiconforge.building import BuildOptions, BuildResult, build
+    from lexiconforge.errors import (
+        LexiconForgeError,
+        MiningError,
+        OptionError,
+        PlotError,
+        ReadError,
+        SoundError,
+        SourceError,
+        TableError,
+        WriteError,
+    )
+    from lexiconforge.export.csv_text import csv_text, read_rows
+    from lexiconforge.export.page import handout_text
+    from lexiconforge.export.plots import coverage_figure, environments_figure, text_figure
+    from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
+    from lexiconforge.lexicon.catalog import rule_table, rules, sound_tokens, words
+    from lexiconforge.lexicon.records import Entry, Reading, SoundToken
+    from lexiconforge.lists.contrasts import contrast_sets
+    from lexiconforge.lists.linking import LinkFilter, links
+    from lexiconforge.lists.wordlists import WordFilter, WordList, word_cards, word_list
+    from lexiconforge.mining.counting import mine
+    from lexiconforge.sounds import Sound, load_sound
+    from lexiconforge.sources import SOURCES
+    from lexiconforge.sources.own_counts import load_own_counts
+    from lexiconforge.sources.word_pairs import load_word_pairs
+    from lexiconforge.teaching.handouts import Handout, HandoutOptions, handout
+    from lexiconforge.teaching.planning import PlanOptions, plan
+    from lexiconforge.teaching.practising import PracticeLines, PracticeOptions, practice_lines
+    from lexiconforge.text.tagger import Passage, Summary, Tagger, summarise
+
+_ROOMS = {
+    "building": ("BuildOptions", "BuildResult", "build"),
+    "errors": (
+        *("LexiconForgeError", "MiningError", "OptionError", "PlotError", "ReadError", "SoundError"),
+        *("SourceError", "TableError", "WriteError"),
+    ),
+    "export.csv_text": ("csv_text", "read_rows"),
+    "export.page": ("handout_text",),
+    "export.plots": ("coverage_figure", "environments_figure", "text_figure"),
+    "lexicon": ("Lexicon", "load_lexicon", "supplemented"),
+    "lexicon.catalog": ("rule_table", "rules", "sound_tokens", "words"),
+    "lexicon.records": ("Entry", "Reading", "SoundToken"),
+    "lists.contrasts": ("contrast_sets",),
+    "lists.linking": ("LinkFilter", "links"),
+    "lists.wordlists": ("WordFilter", "WordList", "word_cards", "word_list"),
+    "mining.counting": ("mine",),
+    "sounds": ("Sound", "load_sound"),
+    "sources": ("SOURCES",),
+    "sources.own_counts": ("load_own_counts",),
+    "sources.word_pairs": ("load_word_pairs",),
+    "teaching.handouts": ("Handout", "HandoutOptions", "handout"),
+    "teaching.planning": ("PlanOptions", "plan"),
+    "teaching.practising": ("PracticeLines", "PracticeOptions", "practice_lines"),
+    "text.tagger": ("Passage", "Summary", "Tagger", "summarise"),
 }
+_HOMES = {name: room for room, names in _ROOMS.items() for name in names}
 
-__all__ = sorted(_HOMES)
+__all__ = [
+    "BuildOptions",
+    "BuildResult",
+    "Entry",
+    "Handout",
+    "HandoutOptions",
+    "Lexicon",
+    "LexiconForgeError",
+    "LinkFilter",
+    "MiningError",
+    "OptionError",
+    "Passage",
+    "PlanOptions",
+    "PlotError",
+    "PracticeLines",
+    "PracticeOptions",
+    "ReadError",
+    "Reading",
+    "SOURCES",
+    "Sound",
+    "SoundError",
+    "SoundToken",
+    "SourceError",
+    "Summary",
+    "TableError",
+    "Tagger",
+    "WordFilter",
+    "WordList",
+    "WriteError",
+    "build",
+    "contrast_sets",
+    "coverage_figure",
+    "csv_text",
+    "environments_figure",
+    "handout",
+    "handout_text",
+    "links",
+    "load_lexicon",
+    "load_own_counts",
+    "load_sound",
+    "load_word_pairs",
+    "mine",
+    "plan",
+    "practice_lines",
+    "read_rows",
+    "rule_table",
+    "rules",
+    "sound_tokens",
+    "summarise",
+    "supplemented",
+    "text_figure",
+    "word_cards",
+    "word_list",
+    "words",
+]
 
+if not TYPE_CHECKING:
 
-def __getattr__(name: str) -> Any:
-    if name not in _HOMES:
-        raise AttributeError(f"module 'lexiconforge' has no attribute {name!r}")
-    return getattr(import_module(f"lexiconforge.{_HOMES[name]}"), name)
+    def __getattr__(name: str) -> object:
+        from importlib import import_module
+
+        if name not in _HOMES:
+            raise AttributeError(f"module 'lexiconforge' has no attribute {name!r}")
+        found = getattr(import_module(f"lexiconforge.{_HOMES[name]}"), name)
+        globals()[name] = found
+        return found
 
 
 def __dir__() -> list[str]:

@@ -17,6 +17,7 @@ from importlib import import_module
 from typing import NoReturn
 
 from lexiconforge import __version__
+from lexiconforge.errors import LexiconForgeError
 
 COMMANDS = (
     "build",
@@ -35,11 +36,11 @@ COMMANDS = (
 )
 
 
-class UsageError(Exception):
+class UsageError(LexiconForgeError):
     """Wrong use; the message is the one line that is shown."""
 
 
-class NotFoundError(Exception):
+class NotFoundError(LexiconForgeError):
     """Something asked for by name that is not there."""
 
 
@@ -52,7 +53,7 @@ def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
     top = _Parser(
         prog="lexiconforge",
-        description="Word lists for teaching what happens to the letter t in General American.",
+        description="Word lists for teaching what happens to the letters t and d in General American.",
     )
     top.add_argument("--version", action="version", version=f"lexiconforge {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
@@ -98,9 +99,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         place = problem.filename or "standard output"
         print(f"lexiconforge: cannot write {place}: {problem.strerror}", file=sys.stderr)
         return 2
-    except Exception as problem:
-        if not _is_expected(problem):
-            raise
+    except LexiconForgeError as problem:
         for line in str(problem).splitlines():
             print(f"lexiconforge: {line}", file=sys.stderr)
         return 2
@@ -129,14 +128,3 @@ def entry() -> NoReturn:
     sys.stderr.flush()
     os._exit(code)
 
-
-def _is_expected(problem: Exception) -> bool:
-    from lexiconforge.export.folder import WriteError
-    from lexiconforge.export.tables import TableError
-    from lexiconforge.mining import MiningError
-    from lexiconforge.plots import PlotError
-    from lexiconforge.sources import SourceError
-    from lexiconforge.wordlists import ChoiceError
-
-    expected = (UsageError, WriteError, TableError, SourceError, ChoiceError, MiningError, PlotError)
-    return isinstance(problem, expected)

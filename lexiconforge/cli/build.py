@@ -1,7 +1,7 @@
 """Write every table and list into a folder.
 
-t_tokens.csv, words.csv, the graded lists under lists/, links.csv, left_out.csv, and with them
-manifest.json and SOURCES.md. Files appear whole or not at all.
+words.csv, the graded lists under lists/, left_out.csv, t_tokens.csv, links.csv, the rule tables under sounds/, and
+with them manifest.json and SOURCES.md. Files appear whole or not at all.
 
 example: lexiconforge build --out output --size 500
 """
@@ -43,13 +43,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--blend", action="store_true", help="with --counts: blend them with the shipped ones"
     )
+    parser.add_argument(
+        "--force", action="store_true", help="replace a build of another sound in the same folder"
+    )
     common.add_include(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.building import BuildOptions, build
-    from lexiconforge.wordlists import LISTS
 
     folder = Path(options.out)
     if options.blend and not options.counts:
@@ -63,25 +65,20 @@ def run(options: argparse.Namespace) -> int:
         xlsx=options.xlsx,
         html=options.html,
         bom=options.bom,
+        force=options.force,
         **common.supplements(options),
     )
-    account = build(folder, chosen, step=common.step)
+    made = build(folder, chosen, common.load_plain(options), progress=common.progress)
     if options.json:
-        print(json.dumps({"folder": str(folder), "rows": account.rows, "left_out": account.left_out}))
+        print(json.dumps({"folder": str(folder), "rows": made.rows, "left_out": made.left_out}))
         return 0
-    meant = {
-        "t_tokens.csv": "every t of every pronunciation",
-        "words.csv": "words with a t and a frequency",
-        "links.csv": "word pairs that link with a tap",
-        "left_out.csv": "words kept out of the lists, with the reason",
-        "words.html": "the t's of the commonest words, to choose from",
-    } | {f"lists/{target.name}.csv": target.title for target in LISTS}
     print(f"in {folder}:")
-    for name, count in account.rows.items():
-        print(f"  {name:<42} {count:7,}  {meant[name]}")
-    counts = ", ".join(f"{name} {count}" for name, count in account.left_out.items())
+    for name, count in made.rows.items():
+        print(f"  {name:<42} {count:7,}  {made.titles[name]}")
+    counts = ", ".join(f"{name} {count}" for name, count in made.left_out.items())
     print(f"left out, by reason: {counts or 'nothing'}")
     if options.xlsx:
         print("lists.xlsx: a sheet a list, columns and sources explained on the first")
+    print("the rules behind the columns rule and source: sounds/")
     print("who made the data, on what terms: SOURCES.md; for programs: manifest.json")
     return 0

@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING
 from lexiconforge.cli import NotFoundError, UsageError
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from lexiconforge.lexicon import Lexicon
+    from lexiconforge.tables import Table
 
 
 def whole_number(text: str) -> int:
@@ -26,16 +25,18 @@ def whole_number(text: str) -> int:
         raise argparse.ArgumentTypeError(f"{text!r} is not a whole number") from None
 
 
+def positive(text: str) -> int:
+    """A whole number from 1 up, for argparse."""
+    number = whole_number(text)
+    if number < 1:
+        raise argparse.ArgumentTypeError(f"{number}: must be 1 or more")
+    return number
+
+
 def number_range(text: str) -> tuple[int, int]:
     """``2`` or ``2-3``, both ends included."""
     first, _, last = text.partition("-")
     return whole_number(first), whole_number(last or first)
-
-
-def level_range(text: str) -> tuple[str, str]:
-    """``A1`` or ``A1-B1``, both ends included."""
-    first, _, last = text.upper().partition("-")
-    return first, last or first
 
 
 def names(text: str) -> tuple[str, ...]:
@@ -44,7 +45,7 @@ def names(text: str) -> tuple[str, ...]:
 
 
 def add_include(parser: argparse.ArgumentParser) -> None:
-    from lexiconforge.screening import EXCLUSIONS
+    from lexiconforge.lexicon.screening import EXCLUSIONS
 
     parser.add_argument(
         "--include",
@@ -78,38 +79,36 @@ def add_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON for another program")
 
 
-def deliver(table: pd.DataFrame, options: argparse.Namespace, shown: Sequence[str], kind: str) -> None:
-    """Write a table where ``--out`` says; without it show these columns on the screen, or JSON.
-
-    ``kind`` is that of :data:`lexiconforge.export.schema.TABLES`.
-    """
-    from lexiconforge.export.tables import csv_text, json_text
+def deliver(table: Table, options: argparse.Namespace, shown: Sequence[str]) -> None:
+    """Write a table where ``--out`` says; without it show these columns on the screen, or JSON."""
+    from lexiconforge.export.csv_text import csv_text, json_text
 
     out = options.out
-    step("")
+    progress("")
     if out not in (None, "-"):
-        written = write_table(table, Path(out), kind, bom=options.bom)
+        written = write_table(table, Path(out), bom=options.bom)
         print(f"{len(table)} rows in {written}", file=sys.stderr)
     if options.json:
         sys.stdout.write(json_text(table))
     elif out == "-":
         sys.stdout.write(("\ufeff" if options.bom else "") + csv_text(table))
     elif out is None:
-        sys.stdout.write(aligned(table[list(shown)], bold=in_colour()))
+        sys.stdout.write(aligned(table.only(shown), bold=in_colour()))
 
 
-def write_table(table: pd.DataFrame, path: Path, kind: str, *, bom: bool = False) -> Path:
+def write_table(table: Table, path: Path, *, bom: bool = False) -> Path:
     """One table as CSV with its metadata, or as a workbook, by the ending that :func:`check_out` has checked."""
     from lexiconforge.export.folder import write_whole
-    from lexiconforge.export.schema import TABLES, csv_files
+    from lexiconforge.export.schema import csv_files
     from lexiconforge.sources import SOURCES
+    from lexiconforge.tables import TITLES
 
     if path.suffix.lower() == ".xlsx":
         from lexiconforge.export.workbook import Sheet, workbook_bytes
 
-        write_whole({path: workbook_bytes([Sheet(path.stem, kind, TABLES[kind], table)], SOURCES)})
+        write_whole({path: workbook_bytes([Sheet(path.stem, TITLES[table.kind], table)], SOURCES)})
         return path
-    files = csv_files(path.name, table, kind, bom=bom)
+    files = csv_files(path.name, table, bom=bom)
     write_whole({path.with_name(name): content for name, content in files.items()})
     return path
 
@@ -125,65 +124,78 @@ def in_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
-def add_supplements(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
+def add_lexicon(parser: argparse.ArgumentParser) -> None:
+    """Options that say which sound, and what the user adds to the dictionary."""
+    add = parser.add_argument
+    add("--sound", default="t", metavar="NAME", help="the sound that is looked at: t or d (default: t)")
+    add("--sounds", metavar="FOLDER", help="tables of sounds of your own (see: rules --check)")
+    add(
         "--pronunciations",
         metavar="FILE",
-        help="pronunciations of your own, one a line: grotto G R AA1 T OW0",
+        help="pronunciations of your own, one per line: grotto G R AA1 T OW0",
     )
-    parser.add_argument(
+    add(
         "--frequencies",
         metavar="FILE.csv",
         help="frequencies of your own: columns word and zipf or per_million",
     )
+    add("--no-cache", action="store_true", help="work the dictionary out anew and keep nothing of it")
 
 
 def supplements(options: argparse.Namespace) -> dict[str, Path | None]:
-    """The files of :func:`add_supplements` by name."""
+    """The user's files of :func:`add_lexicon` by name."""
     named = {name: getattr(options, name) for name in ("pronunciations", "frequencies")}
     return {name: Path(file) if file else None for name, file in named.items()}
 
 
+def load_plain(options: argparse.Namespace) -> Lexicon:
+    """The lexicon of the sound that is asked for, without the user's words."""
+    from lexiconforge.lexicon import load_lexicon
+
+    progress("reading the dictionary")
+    return load_lexicon(options.sound, sounds=options.sounds, keep=not options.no_cache)
+
+
 def load(options: argparse.Namespace) -> Lexicon:
     """The lexicon with the user's supplements, with word of what is going on, for a terminal."""
-    from lexiconforge.lexicon import load_lexicon, supplemented
+    from lexiconforge.lexicon import supplemented
 
-    step("reading the sources")
-    lexicon = load_lexicon()
+    lexicon = load_plain(options)
     files = supplements(options)
     if any(files.values()):
         lexicon = supplemented(lexicon, **files)
-        ungraded = sorted(lexicon.own - lexicon.frequencies.rank.keys())
+        ungraded = sorted(word for word in lexicon.own if lexicon.rank(word) is None)
         if ungraded:
             more = f" and {len(ungraded) - 5} more" if len(ungraded) > 5 else ""
-            say(
+            notify(
                 f"no frequency, so in no list: {', '.join(ungraded[:5])}{more}; give one with --frequencies"
             )
-    step("working it out")
+    progress("working it out")
     return lexicon
 
 
-def step(text: str) -> None:
+def progress(text: str) -> None:
     """Say on a terminal what is being done; ``""`` takes the line away."""
     if sys.stderr.isatty():
         print(f"\r\x1b[K{text}", end="", file=sys.stderr, flush=True)
 
 
-def aligned(table: pd.DataFrame, *, bold: bool = False) -> str:
-    """A table for the eye: columns of even width, numbers to the right; ``bold`` for the head and marked t's."""
+def aligned(table: Table, *, bold: bool = False) -> str:
+    """A table for the eye: columns of even width, numbers to the right; ``bold`` for the head and marked letters."""
     import unicodedata
 
-    from lexiconforge.export.tables import present
+    from lexiconforge.tables import column
 
     def width(text: str) -> int:
         return sum(not unicodedata.combining(letter) for letter in text)
 
     columns = []
-    for name in table.columns:
-        cells = [name.replace("_", " "), *("" if v is None else str(v) for v in present(table[name]))]
-        most = max(map(width, cells))
-        right = table[name].dtype.kind in "iuf"
-        pads = [" " * (most - width(cell)) for cell in cells]
+    for name, values in table.columns.items():
+        cells = [name.replace("_", " "), *("" if v is None or v != v else str(v) for v in values)]
+        widths = list(map(width, cells))
+        most = max(widths)
+        right = column(table.kind, name).datatype in ("integer", "number")
+        pads = [" " * (most - one) for one in widths]
         columns.append([pad + c if right else c + pad for c, pad in zip(cells, pads, strict=True)])
     lines = ["  ".join(row).rstrip() for row in zip(*columns, strict=True)]
     if bold:
@@ -192,7 +204,7 @@ def aligned(table: pd.DataFrame, *, bold: bool = False) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
-def say(text: str) -> None:
+def notify(text: str) -> None:
     """One line for the person, beside the results."""
     print(text, file=sys.stderr)
 
@@ -201,19 +213,19 @@ def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:
     """Raises NotFoundError for words the dictionary does not have, with the closest that it has."""
     from difflib import get_close_matches
 
-    missing = [word for word in dict.fromkeys(words) if word not in lexicon.pronunciations]
+    missing = [word for word in dict.fromkeys(words) if word not in lexicon]
     if not missing:
         return
     lines = []
     for word in missing:
         near = [
             other
-            for other in lexicon.pronunciations
+            for other in lexicon
             if other[:1] == word[:1] and abs(len(other) - len(word)) <= 2
         ]
         close = get_close_matches(word, near, n=40, cutoff=0.7)
         # Commonest first: what was meant is more often a common word than the nearest spelling.
-        close = sorted(close, key=lambda other: lexicon.frequencies.rank.get(other, 10**9))[:5]
+        close = sorted(close, key=lambda other: lexicon.rank(other) or 10**9)[:5]
         hint = f"; closest: {', '.join(close)}" if close else ""
         lines.append(f"not in the dictionary: {word}{hint}")
     raise NotFoundError("\nlexiconforge: ".join(lines))

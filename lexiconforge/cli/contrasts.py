@@ -1,4 +1,4 @@
-"""Sets that teach by difference: pairs that the tap makes alike, and pairs that the t tells apart.
+"""Sets that teach by difference: pairs that a tap makes alike, and pairs that the sound tells apart.
 
 homophones: metal, medal. stress-shift: atom, atomic. teen-ty: thirteen, thirty. tap-or-glottal: batter, batten.
 across-words: at all, a tall. Each is ranked by the frequency of its rarer member.
@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import argparse
 
-from lexiconforge.cli import common
+from lexiconforge.cli import NotFoundError, common
 
 SHOWN = ("kind", "place", "first", "second", "first_ipa", "second_ipa", "rarer", "note")
 
@@ -21,25 +21,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add(
         "--all-forms", action="store_true", help="every pair of two word families, not the commonest one"
     )
-    add("--limit", type=common.whole_number, metavar="N", help="at most this many rows of a kind")
+    add("--limit", type=common.positive, metavar="N", help="at most this many rows of a kind")
     common.add_include(parser)
     common.add_out(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.contrasts import contrasts
+    from lexiconforge.lists.contrasts import contrast_table
+    from lexiconforge.lists.options import included, one_of
     from lexiconforge.sources.word_pairs import load_word_pairs
 
     common.check_out(options)
 
-    table = contrasts(
-        common.load(options),
+    lexicon = common.load(options)
+    known = {kind.kind: kind for kind in lexicon.sound.contrasts}
+    named = [known[one_of("contrast", name, list(known))] for name in options.kind]
+    table = contrast_table(
+        lexicon,
         load_word_pairs(),
-        options.kind,
+        named or list(known.values()),
         limit=options.limit,
-        include=options.include,
+        include=included(options.include),
         all_forms=options.all_forms,
     )
-    common.deliver(table, options, SHOWN, "contrasts")
+    if not len(table):
+        common.progress("")
+        raise NotFoundError("no pair of this kind; let in more words with --include")
+    common.deliver(table, options, SHOWN)
     return 0

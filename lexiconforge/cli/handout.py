@@ -43,14 +43,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="most words of the list (default: 42)",
     )
     add("--without-ipa", action="store_true", help="leave the IPA to the teacher's pages")
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.export.folder import write_whole
     from lexiconforge.export.page import handout_text
-    from lexiconforge.export.tables import read_rows
-    from lexiconforge.handouts import PARTS, HandoutOptions, handout
+    from lexiconforge.export.csv_text import read_rows
+    from lexiconforge.teaching.handouts import PARTS, HandoutOptions, handout
     from lexiconforge.sources import SOURCES
     from lexiconforge.sources.word_pairs import load_word_pairs
 
@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
     )
     rows = read_rows(Path(options.list))
     sheet = handout(common.load(options), load_word_pairs(), rows, chosen)
-    common.step("")
+    common.progress("")
     write_whole({out: handout_text(sheet, SOURCES).encode()})
-    common.say(f"set {chosen.seed} in {out}; open it in a browser and print")
+    common.notify(f"set {chosen.seed} in {out}; open it in a browser and print")
     return 0

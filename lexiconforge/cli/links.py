@@ -9,7 +9,7 @@ import argparse
 
 from lexiconforge.cli import NotFoundError, common
 
-SHOWN = ("first", "second", "ipa", "per_million", "association", "allophone", "also_heard")
+SHOWN = ("first", "second", "ipa", "per_million", "pmi", "log_likelihood", "allophone", "also_heard")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,28 +19,28 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
     common.add_include(parser)
     common.add_out(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.linking import LinkChoice, links
+    from lexiconforge.lists.linking import LinkFilter, link_table
 
     common.check_out(options)
 
-    choice = LinkChoice(
-        first=options.first.lower(),
-        second=options.second.lower(),
+    wanted = LinkFilter(
+        first=options.first,
+        second=options.second,
         include=options.include,
         limit=options.limit,
     )
     from lexiconforge.sources.word_pairs import load_word_pairs
 
     lexicon = common.load(options)
-    for word in filter(None, (choice.first, choice.second)):
+    for word in filter(None, (wanted.first, wanted.second)):
         common.require_words(lexicon, [word])
-    table = links(lexicon, load_word_pairs(), choice)
-    if table.empty:
-        common.step("")
+    table = link_table(lexicon, load_word_pairs(), wanted)
+    if not len(table):
+        common.progress("")
         raise NotFoundError("no pair of these words links with a tap")
-    common.deliver(table, options, SHOWN, "links")
+    common.deliver(table, options, SHOWN)
     return 0

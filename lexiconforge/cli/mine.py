@@ -35,18 +35,18 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.mining.counting import mine
 
     out = Path(options.out)
-    settings = {"column": options.column, "strict": options.strict, "progress": common.step}
+    settings = {"column": options.column, "strict": options.strict, "progress": common.progress}
     if options.cluster:
         from lexiconforge.mining.cluster import mine_on_cluster
 
         report = mine_on_cluster(options.paths, out, options.cluster, **settings)
     else:
         report = mine(options.paths, out, **settings)
-    common.step("")
+    common.progress("")
     for path, what in report.notes.items():
-        common.say(f"{path}: {what}")
+        common.notify(f"{path}: {what}")
     for path, what in report.skipped.items():
-        common.say(f"skipped {path}: {what}")
+        common.notify(f"skipped {path}: {what}")
     if options.json:
         print(json.dumps(asdict(report) | {"out": str(out)}))
         return 0

@@ -9,6 +9,7 @@ example: lexiconforge plan --lessons 8 --words 12 --out lessons
 from __future__ import annotations
 
 import argparse
+from itertools import groupby
 from pathlib import Path
 
 from lexiconforge.cli import UsageError, common
@@ -30,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="ENVIRONMENTS",
         help="environments in turn, with commas between (between-vowels,after-r,…)",
     )
-    add("--level", type=common.level_range, metavar="A1-B1", help="CEFR level or range of all words")
+    add("--level", metavar="A1-B1", help="CEFR level or range of all words")
     add(
         "--review",
         type=common.whole_number,
@@ -46,46 +47,50 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     common.add_bom(parser)
     common.add_json(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.folder import delivery, put, write_whole
-    from lexiconforge.export.schema import TABLES, csv_files
+    from lexiconforge.export.folder import delivery, write_file, write_whole
+    from lexiconforge.export.schema import csv_files
     from lexiconforge.export.workbook import Sheet, workbook_bytes
-    from lexiconforge.planning import ORDER, PlanOptions, plan
     from lexiconforge.sources import SOURCES
     from lexiconforge.sources.word_pairs import load_word_pairs
+    from lexiconforge.tables import TITLES, Table
+    from lexiconforge.teaching.planning import PLAN_COLUMNS, PlanOptions, plan_table
 
     if Path(options.out or "").suffix.lower() in NO_FOLDERS:
         raise UsageError(f"--out {options.out}: a plan is a folder of files, or FILE.xlsx")
     chosen = PlanOptions(
         lessons=options.lessons,
         words=options.words,
-        order=options.order if options.order is not None else ORDER,
+        order=options.order,
         levels=options.level,
         review=options.review,
         include=options.include,
     )
-    table = plan(common.load(options), load_word_pairs(), chosen)
-    common.step("")
+    table = plan_table(common.load(options), load_word_pairs(), chosen)
+    common.progress("")
     if options.out is None or options.json:
-        common.deliver(table, argparse.Namespace(out=None, json=options.json), SHOWN, "plan")
+        common.deliver(table, argparse.Namespace(out=None, json=options.json), SHOWN)
     if options.out is None:
         return 0
     place = Path(options.out)
-    lessons = {f"lesson-{number:02}": lesson for number, lesson in table.groupby("lesson")}
+    lessons = {
+        f"lesson-{number:02}": Table.of_rows("plan", PLAN_COLUMNS, list(rows))
+        for number, rows in groupby(table.rows(), key=lambda row: row[0])
+    }
     if place.suffix.lower() == ".xlsx":
         sheets = [
-            Sheet("plan", "plan", TABLES["plan"], table),
-            *(Sheet(name, "plan", name, rows) for name, rows in lessons.items()),
+            Sheet("plan", TITLES["plan"], table),
+            *(Sheet(name, name, rows) for name, rows in lessons.items()),
         ]
         write_whole({place: workbook_bytes(sheets, SOURCES)})
-        common.say(f"{chosen.lessons} lessons in {place}: a sheet of all and one for each")
+        common.notify(f"{chosen.lessons} lessons in {place}: a sheet of all and one for each")
         return 0
     with delivery(place) as scratch:
         for name, rows in {"plan": table, **lessons}.items():
-            for file, content in csv_files(f"{name}.csv", rows, "plan", bom=options.bom).items():
-                put(scratch / file, content)
-    common.say(f"{chosen.lessons} lessons in {place}: plan.csv and a file for each")
+            for file, content in csv_files(f"{name}.csv", rows, bom=options.bom).items():
+                write_file(scratch / file, content)
+    common.notify(f"{chosen.lessons} lessons in {place}: plan.csv and a file for each")
     return 0

@@ -1,4 +1,4 @@
-"""A picture, PNG or SVG: coverage of lists, words by environment and band, or where the t's of a text fall.
+"""A picture, PNG or SVG: coverage of lists, words by environment and rank, or where the t's of a text fall.
 
 coverage takes lists (share of the t's of running text against words learned), environments takes nothing, text takes
 one text. Needs matplotlib: pip install 'lexiconforge[plots]'.
@@ -27,12 +27,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--out", required=True, metavar="FILE.svg", help="where to write, FILE.svg or FILE.png")
     add("--style", default="casual", help="casual or careful speech of a text (default: casual)")
     common.add_include(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.export.folder import write_whole
-    from lexiconforge.plots import FORMATS, figure_bytes
+    from lexiconforge.export.plots import FORMATS, figure_bytes
 
     out = Path(options.out)
     form = out.suffix.removeprefix(".")
@@ -43,17 +43,17 @@ def run(options: argparse.Namespace) -> int:
         takes = {"coverage": "one list or more", "environments": "no file", "text": "one text"}
         raise UsageError(f"plot {options.kind} takes {takes[options.kind]}")
     figure = {"coverage": _coverage, "environments": _environments, "text": _text}[options.kind](options)
-    common.step("")
+    common.progress("")
     write_whole({out: figure_bytes(figure, form)})
-    common.say(f"picture in {out}")
+    common.notify(f"picture in {out}")
     return 0
 
 
 def _coverage(options: argparse.Namespace) -> Figure:
     import pandas as pd
 
-    from lexiconforge.export.tables import read_numbers
-    from lexiconforge.plots import coverage_figure
+    from lexiconforge.export.csv_text import read_numbers
+    from lexiconforge.export.plots import coverage_figure
 
     stems = [Path(file).stem for file in options.files]
     columns = ("place", "coverage")
@@ -68,21 +68,20 @@ def _coverage(options: argparse.Namespace) -> Figure:
 
 
 def _environments(options: argparse.Namespace) -> Figure:
-    from lexiconforge.plots import BANDS, environments_figure
-    from lexiconforge.sources.frequencies import BAND
-    from lexiconforge.wordlists import Choice, word_cards
+    from lexiconforge.export.plots import THOUSANDS, environments_figure
+    from lexiconforge.lists.wordlists import WordFilter, word_cards
 
     lexicon = common.load(options)
-    return environments_figure(
-        word_cards(lexicon, Choice(include=options.include, max_rank=BANDS * BAND))
-    )
+    wanted = WordFilter(include=options.include, max_rank=THOUSANDS * 1000)
+    return environments_figure(word_cards(lexicon, wanted))
 
 
 def _text(options: argparse.Namespace) -> Figure:
     from lexiconforge.cli.tag_text import read_text
-    from lexiconforge.passages import Tagger
-    from lexiconforge.plots import text_figure
+    from lexiconforge.export.plots import text_figure
+    from lexiconforge.text.tagger import Tagger
 
     text = read_text(options.files[0])
-    passage = Tagger(common.load(options), options.style).tag_text(text)
-    return text_figure(passage.tokens, len(text.rstrip("\n").split("\n")))
+    lexicon = common.load(options)
+    passage = Tagger(lexicon, options.style).tag_text(text)
+    return text_figure(passage.tokens, len(text.rstrip("\n").split("\n")), lexicon.sound)

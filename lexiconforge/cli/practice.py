@@ -48,12 +48,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="column of CSV, field of JSON Lines (default: text)",
     )
     common.add_out(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.tables import read_columns
-    from lexiconforge.practice import PracticeOptions, practice
+    from lexiconforge.export.csv_text import read_columns
+    from lexiconforge.teaching.practising import PracticeOptions, choose_lines
 
     common.check_out(options)
 
@@ -69,16 +69,16 @@ def run(options: argparse.Namespace) -> int:
         style=options.style,
         column=options.column,
     )
-    made = practice(common.load(options), targets[: options.limit], options.texts, chosen)
-    if made.lines.empty:
-        common.step("")
+    made = choose_lines(common.load(options), targets[: options.limit], options.texts, chosen)
+    if not len(made.lines):
+        common.progress("")
     else:
-        common.deliver(made.lines, options, SHOWN, "practice")
+        common.deliver(made.lines, options, SHOWN)
     for path, what in made.skipped.items():
-        common.say(f"skipped {path}: {what}")
+        common.notify(f"skipped {path}: {what}")
     if made.uncovered:
-        common.say(f"in no line ({len(made.uncovered)}): {', '.join(made.uncovered)}")
-    if made.lines.empty:
+        common.notify(f"in no line ({len(made.uncovered)}): {', '.join(made.uncovered)}")
+    if not len(made.lines):
         raise NotFoundError(
             "no line of these texts fits; allow longer lines, or other words with --level"
         )

@@ -17,32 +17,32 @@ SHOWN = (
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("words", nargs="+", metavar="WORD")
     common.add_out(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.lexicon import t_tokens
-    from lexiconforge.wordlists import marked
+    from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, token_rows
+    from lexiconforge.lexicon.records import bracketed
+    from lexiconforge.tables import Table
 
     common.check_out(options)
 
     lexicon = common.load(options)
-    asked = [word.lower().replace("’", "'") for word in options.words]
-    known = [word for word in dict.fromkeys(asked) if word in lexicon.pronunciations]
-    table = t_tokens(lexicon, known)
-    shown = table
-    if options.out is None and not options.json:
-        spans = zip(table["word"], table["letters_start"], table["letters"], strict=True)
-        shown = table.assign(
-            marked=[
-                marked(word, [(start, start + len(letters))] if letters else [])
-                for word, start, letters in spans
-            ]
-        )
-    if len(table):
-        common.deliver(shown, options, SHOWN, "t_tokens")
-    without = [word for word in known if word not in set(table["word"])]
+    asked = list(dict.fromkeys(word.lower().replace("’", "'") for word in options.words))
+    readings = list(lexicon.sounding(asked))
+    rows = [
+        (*cells, bracketed(reading.word, [token.span]))
+        for reading in readings
+        for token, cells in zip(reading.tokens, token_rows(lexicon.sound, reading), strict=True)
+    ]
+    table = Table.of_rows("tokens", (*TOKEN_COLUMNS, "marked"), rows)
+    if rows:
+        written = options.out is not None or options.json
+        common.deliver(table.only(TOKEN_COLUMNS) if written else table, options, SHOWN)
+    common.progress("")
+    sounding = {reading.word for reading in readings}
+    without = [word for word in asked if word in lexicon and word not in sounding]
     if without:
-        common.say(f"no t is heard in: {', '.join(without)}")
+        common.notify(f"no {lexicon.sound.letters} is heard in: {', '.join(without)}")
     common.require_words(lexicon, asked)
     return 0

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from lexiconforge.cli import NotFoundError, common
 
-SHOWN = ("place", "marked", "ipa", "rank", "level", "environment", "allophone", "also_heard", "also")
+SHOWN = ("place", "marked", "ipa", "rank", "level", "environment", "allophone", "also_heard", "family_members")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,7 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--syllables", type=common.number_range, metavar="N or N-M", help="number of syllables")
     add("--stress", default="", metavar="DIGITS", help="stress of the vowels in order: 10 as in water")
     add("--max-rank", type=common.whole_number, metavar="N", help="at most this rare")
-    add("--level", type=common.level_range, metavar="A1-B1", help="CEFR level or range of levels")
+    add("--level", metavar="A1-B1", help="CEFR level or range of levels")
     add("--pos", default="", metavar="NAME", help="part of speech: noun, verb, adjective …")
     add("--one-per-family", action="store_true", help="only the commonest member of a word family")
     add(
@@ -34,15 +34,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
     common.add_include(parser)
     common.add_out(parser)
-    common.add_supplements(parser)
+    common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.wordlists import Choice, word_list
+    from lexiconforge.lists.wordlists import WordFilter, select
 
     common.check_out(options)
 
-    choice = Choice(
+    wanted = WordFilter(
         allophone=options.allophone,
         environment=options.environment,
         syllables=options.syllables,
@@ -56,17 +56,17 @@ def run(options: argparse.Namespace) -> int:
         limit=options.limit,
     )
 
-    made = word_list(common.load(options), choice)
-    if made.rows.empty:
-        common.step("")
+    made = select(common.load(options), wanted)
+    if not len(made.rows):
+        common.progress("")
         common.note_left_out(len(made.left_out), options.include)
         raise NotFoundError("no word fits all of these filters; take one away")
-    common.deliver(made.rows, options, SHOWN, "list")
+    common.deliver(made.rows, options, SHOWN)
     common.note_left_out(len(made.left_out), options.include)
     return 0
 
 
 def _taught(path: str | None) -> list[str]:
-    from lexiconforge.export.tables import read_columns
+    from lexiconforge.export.csv_text import read_columns
 
     return [word for (word,) in read_columns(Path(path), ("word",))] if path else []

@@ -3,29 +3,28 @@
 from __future__ import annotations
 
 import contextlib
-import json
-import os
 import shutil
 import signal
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
+
+from lexiconforge.errors import WriteError
+from lexiconforge.locks import alone
 
 _UNFINISHED = ".unfinished-"
 _COMPLETE = ".complete-"
 
 
-class WriteError(Exception):
-    """A place that cannot be written; the message names it and the way out."""
-
-
 @contextlib.contextmanager
-def delivery(folder: Path) -> Iterator[Path]:
+def delivery(folder: Path, replacing: Collection[str] = ()) -> Iterator[Path]:
     """A scratch folder whose files move into ``folder`` when the block ends well.
+
+    Files named in ``replacing`` that the block does not make are then removed.
 
     The folder is made if it is missing. If the block raises, nothing of it stays. One delivery at a time: a
     second one into the same folder waits for the first. What a killed process left is cleared, or, where it
-    was complete and on its way, moved in. Raises :class:`WriteError`.
+    was complete and on its way, moved in. Raises :class:`~lexiconforge.errors.WriteError`.
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -33,7 +32,7 @@ def delivery(folder: Path) -> Iterator[Path]:
         raise WriteError(f"{folder} is a file, not a folder; choose another place with --out") from None
     except OSError as error:
         raise WriteError(f"cannot make the folder {folder}: {error.strerror}") from None
-    with _alone_in(folder):
+    with alone(folder):
         try:
             for complete in folder.glob(f"{_COMPLETE}*"):
                 _move_in(complete, folder)
@@ -51,7 +50,9 @@ def delivery(folder: Path) -> Iterator[Path]:
                     raise WriteError(f"cannot write {target}: there is {kind} of that name")
             with _uninterrupted():
                 complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
+                made = {path.relative_to(scratch).as_posix() for path in scratch.rglob("*")}
                 _move_in(scratch.rename(complete), folder)
+                _remove(folder, set(replacing) - made)
         except OSError as error:
             place = Path(error.filename) if error.filename else folder
             if place.is_relative_to(scratch):
@@ -72,6 +73,16 @@ def _move_in(complete: Path, folder: Path) -> None:
     shutil.rmtree(complete)
 
 
+def _remove(folder: Path, names: Collection[str]) -> None:
+    """Remove files of this folder, and folders that are then empty."""
+    for name in names:
+        path = folder / name
+        if ".." not in path.parts and not Path(name).is_absolute():
+            path.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):
+                path.parent.rmdir()
+
+
 @contextlib.contextmanager
 def _uninterrupted() -> Iterator[None]:
     """Hold an interrupt back until the block has ended, where the system can."""
@@ -85,65 +96,8 @@ def _uninterrupted() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-@contextlib.contextmanager
-def _alone_in(folder: Path) -> Iterator[None]:
-    """Hold a lock on the folder itself, where the system has such locks (not on Windows)."""
-    try:
-        import fcntl
-    except ImportError:
-        yield
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(handle)
-
-
-@contextlib.contextmanager
-def beside(job: Callable[[], dict[str, int]]) -> Iterator[Callable[[], dict[str, int]]]:
-    """Run a job that writes files in a copy of this process while the block goes on.
-
-    The value is a function that waits for the job and gives its result, numbers by name. Where the system
-    cannot copy a process, or the copy fails, the job runs when that function is called. A block that raises
-    ends the copy.
-    """
-    if not hasattr(os, "fork"):
-        yield job
-        return
-    reader, writer = os.pipe()
-    child = os.fork()
-    if child == 0:
-        # Nothing of the parent may be undone here: leave without cleaning up, whatever happens.
-        with contextlib.suppress(BaseException):
-            os.write(writer, json.dumps(job()).encode())
-        os._exit(0)
-    os.close(writer)
-    running = True
-
-    def finish() -> dict[str, int]:
-        nonlocal running
-        with os.fdopen(os.dup(reader)) as pipe:
-            answer = pipe.read()
-        os.waitpid(child, 0)
-        running = False
-        if not answer:
-            return job()
-        result: dict[str, int] = json.loads(answer)
-        return result
-
-    try:
-        yield finish
-    finally:
-        if running:
-            os.kill(child, signal.SIGKILL)
-            os.waitpid(child, 0)
-        os.close(reader)
-
-
 def write_whole(files: Mapping[Path, bytes]) -> None:
-    """Write files of one folder, which must be there: all of them or none. Raises :class:`WriteError`."""
+    """Write files of one folder, which must be there: all of them or none. Raises :class:`~lexiconforge.errors.WriteError`."""
     first = next(iter(files))
     for path in files:
         if path.is_dir():
@@ -152,10 +106,10 @@ def write_whole(files: Mapping[Path, bytes]) -> None:
         raise WriteError(f"cannot write {first}: there is no folder {first.parent}")
     with delivery(first.parent) as scratch:
         for path, content in files.items():
-            put(scratch / path.name, content)
+            write_file(scratch / path.name, content)
 
 
-def put(path: Path, content: bytes) -> None:
+def write_file(path: Path, content: bytes) -> None:
     """Write one file of a delivery. Raises OSError that names it, which Python's own does not when a disk is full."""
     try:
         path.write_bytes(content)

@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import NamedTuple
 
 from lexiconforge import data
 from lexiconforge.sources import Source, locate
@@ -25,10 +26,30 @@ def references() -> dict[str, str]:
     return {row["key"]: row["citation"] for row in data.rows("references")}
 
 
+class Built(NamedTuple):
+    """An earlier build of a folder: its sound, and the files that it wrote."""
+
+    sound: str
+    files: list[str]
+
+
+def built_before(folder: Path) -> Built | None:
+    """The build that a folder holds, None where it holds none."""
+    try:
+        content = json.loads((folder / "manifest.json").read_bytes())
+        if not content["made_by"].startswith("lexiconforge"):
+            return None
+        # Up to version 0.1 there was one sound, and no word of it.
+        return Built(str(content.get("sound", "t")), ["manifest.json", *map(str, content["files"])])
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return None
+
+
 def manifest_text(
     folder: Path,
     *,
     version: str,
+    sound: str,
     options: Mapping[str, object],
     sources: Sequence[Source],
     rows: Mapping[str, int],
@@ -48,6 +69,7 @@ def manifest_text(
         }
     content = {
         "made_by": f"lexiconforge {version}",
+        "sound": sound,
         "options": dict(options),
         "share_alike": SHARE_ALIKE,
         "sources": [

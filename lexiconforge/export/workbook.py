@@ -6,16 +6,13 @@ import datetime
 import io
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
-from lexiconforge.export.folder import WriteError
+from lexiconforge.errors import WriteError
+from lexiconforge.export.csv_text import escape_formula
 from lexiconforge.export.manifest import SHARE_ALIKE, references
-from lexiconforge.export.schema import column
-from lexiconforge.export.tables import guarded, present
 from lexiconforge.sources import Source
-
-if TYPE_CHECKING:
-    import pandas as pd
+from lexiconforge.tables import Table, column
 
 MOST_ROWS, MOST_CHARACTERS, LONGEST_NAME = 1_048_576, 32_767, 31
 """Rows of a sheet, characters of a cell and of a sheet's name (Office Open XML, ECMA-376; common practice)."""
@@ -28,20 +25,18 @@ WIDEST = 44
 
 
 class Sheet(NamedTuple):
-    """One table of a workbook: its sheet's name, its kind (:data:`lexiconforge.export.schema.TABLES`), what it
-    is called, its rows."""
+    """One table of a workbook: its sheet's name, what it is called, its rows."""
 
     name: str
-    kind: str
     title: str
-    table: pd.DataFrame
+    table: Table
 
 
 def workbook_bytes(sheets: Sequence[Sheet], sources: Sequence[Source]) -> bytes:
     """An Office Open XML workbook of these tables, the same bytes for the same tables.
 
     Text stays text: nothing in it is a formula or a link. Raises
-    :class:`~lexiconforge.export.folder.WriteError` for a table that no sheet can hold.
+    :class:`~lexiconforge.errors.WriteError` for a table that no sheet can hold.
     """
     import xlsxwriter
 
@@ -92,7 +87,7 @@ def _first_sheet(book: Any, sheets: Sequence[Sheet], sources: Sequence[Source]) 
     meanings: dict[tuple[str, str], list[str]] = {}
     for sheet in sheets:
         for name in sheet.table.columns:
-            meanings.setdefault((name, column(sheet.kind, name).meaning), []).append(sheet.name)
+            meanings.setdefault((name, column(sheet.table.kind, name).meaning), []).append(sheet.name)
     everywhere = len(sheets)
     for (name, meaning), used in meanings.items():
         where = (
@@ -130,8 +125,7 @@ def _add(book: Any, sheet: Sheet) -> None:
         )
     page = book.add_worksheet(sheet.name)
     head = book.add_format({"bold": True, "bottom": 1, "valign": "top"})
-    for at, name in enumerate(table.columns):
-        values = present(table.iloc[:, at])
+    for at, (name, values) in enumerate(table.columns.items()):
         look = {"valign": "top"} | ({"font_name": IPA_FONT} if name in IPA_COLUMNS else {})
         longest = max((len(str(value)) for value in values if value is not None), default=0)
         width = max(len(str(name)) + 4, min(longest + 2, WIDEST))
@@ -141,7 +135,7 @@ def _add(book: Any, sheet: Sheet) -> None:
         page.set_column(at, at, width)
         _write_text(page, 0, at, str(name).replace("_", " "), head, sheet.name)
         for row, value in enumerate(values, start=1):
-            if value is None:
+            if value is None or value != value:
                 continue
             if isinstance(value, bool):
                 page.write_boolean(row, at, value, plain)
@@ -149,7 +143,7 @@ def _add(book: Any, sheet: Sheet) -> None:
                 page.write_number(row, at, value, plain)
             else:
                 # The mark keeps a program from reading the cell as a formula when somebody edits it.
-                is_sign = guarded(str(value)) != str(value)
+                is_sign = escape_formula(str(value)) != str(value)
                 _write_text(page, row, at, str(value), quoted if is_sign else plain, sheet.name)
     last_row, last_column = max(len(table), 1), max(len(table.columns) - 1, 0)
     page.ignore_errors({"number_stored_as_text": f"A1:XFD{last_row + 1}"})

@@ -11,9 +11,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge.mining import MiningError
+from lexiconforge.errors import MiningError, ReadError
 from lexiconforge.mining.counting import Counter, Report, connect, write_counts
-from lexiconforge.mining.readers import ReadError, can_be_split, find_files
+from lexiconforge.text.readers import can_be_split, find_files
 from lexiconforge.mining.scratch import scratch_folder
 
 if TYPE_CHECKING:

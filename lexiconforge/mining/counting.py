@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
-from lexiconforge.mining import MiningError
-from lexiconforge.mining.readers import ReadError, find_files, read_block, read_text
+from lexiconforge.errors import MiningError, ReadError
+from lexiconforge.text.readers import find_files, read_block, read_text
 from lexiconforge.mining.scratch import scratch_folder
-from lexiconforge.mining.tokens import normalise
+from lexiconforge.text.words import normalise
 
 if TYPE_CHECKING:
     import duckdb

@@ -3,32 +3,37 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import shutil
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from lexiconforge.mining import MiningError
+from filelock import FileLock, Timeout
 
-PREFIX, UNLOCKED = "lexiconforge-scratch-", "lexiconforge-new-"
+from lexiconforge.errors import MiningError
+
+PREFIX, LOCK = "lexiconforge-scratch-", ".lock"
 
 
 @contextlib.contextmanager
 def scratch_folder() -> Iterator[Path]:
     """A folder in the system's place for temporary files, gone when the block ends.
 
-    It is locked while it is used; folders that nobody holds are what killed processes left, and are cleared first.
-    Where the system has no such locks (Windows) they stay. Raises :class:`~lexiconforge.mining.MiningError`.
+    A lock file beside it is held while it is used; folders whose lock nobody holds are what killed processes left, and
+    are cleared first. Raises :class:`~lexiconforge.errors.MiningError`.
     """
     place = Path(tempfile.gettempdir())
     try:
         for left in place.glob(f"{PREFIX}*"):
-            _clear(left)
-        # It takes its name when it has its lock: a run that clears never meets it without.
-        folder = Path(tempfile.mkdtemp(prefix=UNLOCKED, dir=place))
-        handle = _lock(folder)
-        folder = folder.rename(folder.with_name(folder.name.replace(UNLOCKED, PREFIX, 1)))
+            if left.suffix != LOCK:
+                _clear(left)
+        # The lock comes first: a run that clears never meets the folder without it.
+        handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=LOCK, dir=place)
+        with open(handle, "wb"):
+            lock = FileLock(name)
+            lock.acquire()
+        folder = Path(name).with_suffix("")
+        folder.mkdir(mode=0o700)
     except OSError as error:
         raise MiningError(
             f"cannot make scratch files in {place}: {error.strerror}; choose another place with TMPDIR"
@@ -37,28 +42,13 @@ def scratch_folder() -> Iterator[Path]:
         yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
-        if handle is not None:
-            os.close(handle)
+        lock.release()
+        Path(name).unlink(missing_ok=True)
 
 
 def _clear(folder: Path) -> None:
-    with contextlib.suppress(OSError):
-        handle = _lock(folder)
-        if handle is not None:
+    lock = FileLock(folder.with_suffix(LOCK), timeout=0)
+    with contextlib.suppress(OSError, Timeout):
+        with lock:
             shutil.rmtree(folder, ignore_errors=True)
-            os.close(handle)
-
-
-def _lock(folder: Path) -> int | None:
-    """A locked handle of a folder, None if another process holds it or there are no such locks."""
-    try:
-        import fcntl
-    except ImportError:
-        return None
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        os.close(handle)
-        return None
-    return handle
+        folder.with_suffix(LOCK).unlink(missing_ok=True)

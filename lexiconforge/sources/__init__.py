@@ -11,9 +11,7 @@ from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path
 
-
-class SourceError(Exception):
-    """A source that is missing or does not hold what it should; the message names the way out."""
+from lexiconforge.errors import SourceError
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,7 +109,7 @@ SOURCES = (
         citation="Charles Pierse, breame.",
     ),
     Source(
-        key="rude words",
+        key="profanity",
         package="expletives",
         provides="how many lists of rude words name a word",
         licence="Apache-2.0 (the package); each list keeps its own terms",

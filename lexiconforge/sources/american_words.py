@@ -11,7 +11,8 @@ import re
 from collections import defaultdict
 from typing import NamedTuple
 
-from lexiconforge.sources import SourceError, locate
+from lexiconforge.errors import SourceError
+from lexiconforge.sources import locate
 
 
 class _Suffix(NamedTuple):

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-import runpy
+import ast
+import contextlib
 
-from lexiconforge.sources import SourceError, locate
+from lexiconforge.errors import SourceError
+from lexiconforge.sources import locate
+
+_TABLE = "BRITISH_ENGLISH_SPELLINGS"
 
 
 def load_british_spellings() -> dict[str, str]:
@@ -14,7 +18,12 @@ def load_british_spellings() -> dict[str, str]:
     'theater'
     """
     path = locate("breame", "data", "spelling_constants.py")
-    table = runpy.run_path(str(path)).get("BRITISH_ENGLISH_SPELLINGS")
-    if not isinstance(table, dict):
-        raise SourceError("breame: no table BRITISH_ENGLISH_SPELLINGS")
-    return table
+    for statement in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(statement, ast.Assign) and [
+            name.id for name in statement.targets if isinstance(name, ast.Name)
+        ] == [_TABLE]:
+            # Read as data: a file of a data package is not run.
+            with contextlib.suppress(ValueError):
+                table: dict[str, str] = ast.literal_eval(statement.value)
+                return table
+    raise SourceError(f"breame: no table {_TABLE}; install version 0.1.2")

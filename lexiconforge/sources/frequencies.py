@@ -11,15 +11,9 @@ import math
 from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import lru_cache
 
-from lexiconforge.sources import SourceError
-
-if TYPE_CHECKING:
-    import numpy as np
-
-BAND = 1000
-"""Ranks in one frequency band: band 1 holds ranks 1 to 1000."""
+from lexiconforge.errors import SourceError
 
 
 @dataclass(frozen=True)
@@ -92,14 +86,15 @@ def counted_frequencies(
     return CountedFrequencies({word: place for place, word in enumerate(ordered, start=1)}, shares)
 
 
-def per_million(zipf: np.ndarray) -> np.ndarray:
-    """Occurrences per million words, from Zipf values, to four significant digits."""
-    import numpy as np
+@lru_cache(maxsize=4096)
+def per_million(zipf: float) -> float:
+    """Occurrences per million words, from a Zipf value, to four significant digits.
 
-    value = 10.0 ** (zipf - 3)
-    digits = 3 - np.floor(np.log10(value)).astype(int)
-    scale = 10.0**digits
-    return np.round(value * scale) / scale
+    >>> per_million(5.52)
+    331.1
+    """
+    value: float = 10.0 ** (zipf - 3)
+    return round(value, 3 - math.floor(math.log10(value)))
 
 
 def load_frequencies() -> Frequencies:

@@ -12,7 +12,8 @@ import math
 import re
 from collections.abc import Collection
 
-from lexiconforge.sources import SourceError, locate
+from lexiconforge.errors import SourceError
+from lexiconforge.sources import locate
 
 FLOOR = -14.5
 """Natural log-probability at which reading stops, one form in two million.

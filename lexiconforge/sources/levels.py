@@ -12,13 +12,11 @@ answers with the package's own.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from itertools import pairwise
+from typing import NamedTuple
 
-from lexiconforge.sources import SourceError, locate
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+from lexiconforge.errors import SourceError
+from lexiconforge.sources import locate
 
 LEVELS = ("A1", "A2", "B1", "B2", "C1", "C2")
 
@@ -74,52 +72,64 @@ class Level(NamedTuple):
 
 
 class Levels:
-    """Level and parts of speech by word, looked up when asked.
+    """Level and parts of speech of every word that the table has.
 
-    Raises SourceError if ``cefrpy`` is missing or its table has another shape.
+    Raises SourceError if ``cefrpy`` is missing.
 
     >>> Levels().of("water").level
     'A1'
     """
 
     def __init__(self) -> None:
-        data = locate("cefrpy", "data.bin").read_bytes()
-        count = data[0] if data else 0
-        self._starts = [int.from_bytes(data[at : at + 4], "little") for at in range(1, 1 + 4 * count, 4)]
-        self._records = data[1 + 4 * count :]
-        if not self._starts or self._starts[-1] != len(self._records):
-            raise SourceError("cefrpy: the table data.bin has another shape than it had in 1.0.3")
-        self._by_length: dict[int, tuple[NDArray[np.bytes_], NDArray[np.uint8]]] = {}
-        self._known: dict[str, Level] = {}
+        self._known: dict[str, list[tuple[int, int]]] = _table()
 
     def of(self, word: str) -> Level:
         """Level and parts of speech of a word, empty where the source does not have it."""
-        if word not in self._known:
-            found = [
-                (PARTS_OF_SPEECH[_TAGS[tag]], level)
-                for tag, level in self._rows(word)
-                if _TAGS[tag] in PARTS_OF_SPEECH
-            ]
-            lowest = min((level for _, level in found), default=None)
-            self._known[word] = Level(
-                "" if lowest is None else LEVELS[round(1 + lowest / _STEP) - 1],
-                tuple(dict.fromkeys(part for part, _ in found)),
-            )
-        return self._known[word]
-
-    def _rows(self, word: str) -> list[tuple[int, int]]:
-        import numpy as np
-
-        size = len(word)
-        if not word.isascii() or not 1 <= size < len(self._starts):
-            return []
-        if size not in self._by_length:
-            kept = self._records[self._starts[size - 1] : self._starts[size]]
-            records = np.frombuffer(kept, dtype=np.uint8).reshape(-1, size + 2)
-            spellings = np.ascontiguousarray(records[:, :size]).view(f"S{size}")[:, 0]
-            self._by_length[size] = (spellings, records[:, size:])
-        spellings, values = self._by_length[size]
-        first, last = (
-            int(np.searchsorted(spellings, np.bytes_(word), side=side)) for side in ("left", "right")
+        found = [
+            (PARTS_OF_SPEECH[_TAGS[tag]], level)
+            for tag, level in self._known.get(word, ())
+            if _TAGS[tag] in PARTS_OF_SPEECH
+        ]
+        if not found:
+            return _NONE
+        lowest = min(level for _, level in found)
+        return Level(
+            LEVELS[round(1 + lowest / _STEP) - 1], tuple(dict.fromkeys(part for part, _ in found))
         )
-        return [(int(tag), int(level)) for tag, level in values[first:last]]
+
+
+_NONE = Level("", ())
+
+
+def _table() -> dict[str, list[tuple[int, int]]]:
+    """Numbers of tag and level by word, read from the package's file, or through the package where that has changed."""
+    raw = locate("cefrpy", "data.bin").read_bytes()
+    count = raw[0] if raw else 0
+    starts = [int.from_bytes(raw[at : at + 4], "little") for at in range(1, 1 + 4 * count, 4)]
+    records = raw[1 + 4 * count :]
+    if not starts or starts[-1] != len(records):
+        return _table_by_package()
+    found: dict[str, list[tuple[int, int]]] = {}
+    for size, (first, last) in enumerate(pairwise(starts), start=1):
+        step = size + 2
+        block = records[first:last]
+        if len(block) % step:
+            return _table_by_package()
+        letters = block.decode("latin-1")
+        for at in range(0, len(block), step):
+            found.setdefault(letters[at : at + size], []).append((block[at + size], block[at + size + 1]))
+    return found
+
+
+def _table_by_package() -> dict[str, list[tuple[int, int]]]:
+    try:
+        from cefrpy import CEFRAnalyzer
+
+        found: dict[str, list[tuple[int, int]]] = {}
+        for word, tag, level in CEFRAnalyzer().yield_word_pos_level(
+            pos_tag_as_string=True, word_level_as_float=True
+        ):
+            found.setdefault(word, []).append((_TAGS.index(tag), round((level - 1) * _STEP)))
+    except (ImportError, AttributeError, TypeError, ValueError) as error:
+        raise SourceError(f"cefrpy has another shape than it had in 1.0.3 ({error})") from None
+    return found

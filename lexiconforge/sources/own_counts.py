@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge.sources import SourceError
+from lexiconforge.errors import SourceError
 from lexiconforge.sources.word_pairs import PAIR_COLUMNS
 
 if TYPE_CHECKING:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, KeysView, Mapping, Sequence
 
-from lexiconforge.phones import INVENTORY
-from lexiconforge.sources import SourceError, locate
-
-Phones = tuple[str, ...]
+from lexiconforge.phonology.arpabet import INVENTORY, Phones
+from lexiconforge.errors import SourceError
+from lexiconforge.sources import locate
 
 
 class Pronunciations(Mapping[str, Sequence[Phones]]):
@@ -54,14 +52,9 @@ class Pronunciations(Mapping[str, Sequence[Phones]]):
         """The words with their phones as the class was given them."""
         return self._listed
 
-    def with_phone(self, consonant: str) -> list[str]:
-        """Words that have this consonant in some pronunciation, in the dictionary's order.
-
-        >>> Pronunciations({"at": "AE1 T", "thaw": "TH AO1"}).with_phone("T")
-        ['at']
-        """
-        has = re.compile(rf"\b{consonant}\b").search
-        return [word for word, listed in self._listed.items() if has(listed)]
+    def updated(self, own: Mapping[str, str]) -> Pronunciations:
+        """The dictionary with these words added or in place of its own."""
+        return Pronunciations({**self._listed, **own})
 
 
 def load_pronunciations() -> Pronunciations:

@@ -12,10 +12,9 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
-from lexiconforge.phones import INVENTORY, VOWELS
-from lexiconforge.sources import SourceError
+from lexiconforge.phonology.arpabet import INVENTORY, VOWELS
+from lexiconforge.errors import SourceError
 from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
-from lexiconforge.sources.pronunciations import Pronunciations
 
 SHOWN = 20
 """Problems of a file that are told; of more, only their number."""
@@ -166,11 +165,6 @@ def _refuse(path: Path, problems: list[str]) -> None:
     if len(problems) > SHOWN:
         told.append(f"{path}: {len(problems) - SHOWN} more lines like these")
     raise SourceError("\n".join(told))
-
-
-def with_pronunciations(shipped: Pronunciations, own: dict[str, str]) -> Pronunciations:
-    """The dictionary with these words added; a word it has already is said as the supplement says."""
-    return Pronunciations({**shipped.lines(), **own})
 
 
 def with_frequencies(shipped: Frequencies, own: dict[str, float]) -> CountedFrequencies:

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from lexiconforge.sources import SourceError, locate
+from lexiconforge.errors import SourceError
+from lexiconforge.sources import locate
 
 if TYPE_CHECKING:
     import pandas as pd

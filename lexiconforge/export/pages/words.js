@@ -2,6 +2,7 @@
 (() => {
   const $ = (id) => document.getElementById(id);
   const { columns, rows } = JSON.parse($("data").textContent);
+  const sound = JSON.parse($("sound").textContent);
   const at = Object.fromEntries(columns.map((name, n) => [name, n]));
   const PAGE = 100;
   const LEVELS = ["A1", "A2", "B1", "B2", "C1", "C2"];
@@ -12,7 +13,7 @@
     let last = words[words.length - 1];
     if (!last || last.word !== row[at.word]) {
       last = { number: words.length, ts: [] };
-      for (const name of ["word", "ipa", "syllables", "stress", "rank", "zipf", "band", "level", "part_of_speech", "family"]) {
+      for (const name of ["word", "ipa", "syllables", "stress", "rank", "zipf", "level", "part_of_speech", "family"]) {
         last[name] = row[at[name]];
       }
       // The dictionary's 2 is a lesser stress: a pattern is asked for by where the main one is.
@@ -25,7 +26,7 @@
     });
   }
 
-  const KEEP = "lexiconforge words with a t";
+  const KEEP = `lexiconforge words with a ${sound.letters}`;
   const ticked = new Set();
   try { for (const word of JSON.parse(localStorage.getItem(KEEP) || "[]")) ticked.add(word); } catch { /* kept for this visit only */ }
   const keep = () => { try { localStorage.setItem(KEEP, JSON.stringify([...ticked])); } catch { /* likewise */ } };
@@ -45,13 +46,10 @@
     return [...counts].sort((a, b) => b[1] - a[1]).map(([value]) => value);
   };
   const article = (name) => (/^[aeiou]/.test(name) ? `an ${name}` : `a ${name}`);
-  const PLACES = {
-    "word-initial": "at the start of a word", "word-final": "at the end of a word",
-    "word-final after a consonant": "at the end, after a consonant", "stressed vowel after": "before a stressed vowel",
-    "full vowel after": "before a full vowel",
-  };
-  const place = (name) => PLACES[name] || name;
-  fill("allophone", [["", "any sound"], ...count(ts.map((t) => t.allophone)).map((name) => [name, name === "elided" ? "not heard" : article(name)])]);
+  const place = (name) => sound.environments[name] || name;
+  const label = (name) => sound.allophones[name]?.label || name;
+  const marking = (name) => `data-sign="${escaped(sound.allophones[name]?.sign || "line")}" data-allophone="${escaped(name)}"`;
+  fill("allophone", [["", "any sound"], ...count(ts.map((t) => t.allophone)).map((name) => [name, article(label(name))])]);
   fill("environment", [["", "anywhere"], ...count(ts.map((t) => t.environment)).map((name) => [name, place(name)])]);
   const most = words.reduce((top, entry) => Math.max(top, entry.syllables), 1);
   fill("syllables", [["", "any number of syllables"], ...Array.from({ length: most }, (_, n) => [n + 1, plural(n + 1, "syllable", "syllables")])]);
@@ -61,12 +59,12 @@
     .map(([beat, word]) => [beat, `the stress of ${word} (${beat})`])]);
   fill("level", [["", "any level"], ...LEVELS.map((name) => [name, `level ${name}`])]);
   fill("top-level", LEVELS.map((name) => [name, name]));
-  const bands = unique(words.map((entry) => entry.band)).sort((a, b) => a - b);
-  fill("band", bands.map((band) => [band, band]));
-  fill("top-band", bands.map((band) => [band, band]));
+  const rarest = Math.max(1, ...words.map((entry) => entry.rank));
+  fill("common", [["", "all words here"], ...[500, 1000, 2000, 3000, 5000, 10000, 15000].filter((rank) => rank < rarest)
+    .map((rank) => [rank, `the commonest ${thousands(rank)} of English`])]);
 
   const COLUMNS = [
-    ["", "tick", "plain"], ["word", "word", ""], ["", "IPA", "roomy"], ["environment", "where", ""], ["allophone", "the t is", ""],
+    ["", "tick", "plain"], ["word", "word", ""], ["", "IPA", "roomy"], ["environment", "where", ""], ["allophone", `the ${sound.letters} is`, ""],
     ["syllables", "syllables", "number"], ["level", "level", ""], ["rank", "rank", "number"], ["", "more", "plain"],
   ];
   $("heads").innerHTML = COLUMNS.map(([key, text, look]) => (key
@@ -79,14 +77,14 @@
   let shown = PAGE;
 
   const values = () => Object.fromEntries(
-    ["allophone", "environment", "syllables", "stress", "level", "top-level", "band", "top-band"].map((id) => [id, $(id).value]),
+    ["allophone", "environment", "syllables", "stress", "level", "top-level", "common"].map((id) => [id, $(id).value]),
   );
   const fits = (t, wanted) => (!wanted.allophone || t.allophone === wanted.allophone)
     && (!wanted.environment || t.environment === wanted.environment);
 
   const sortValue = ({ entry, hits }) => {
     if (order.key === "environment") return place(hits[0].environment);
-    if (order.key === "allophone") return hits[0].allophone;
+    if (order.key === "allophone") return label(hits[0].allophone);
     return entry[order.key];
   };
   const compare = (a, b) => {
@@ -107,7 +105,7 @@
       if (wanted.syllables && entry.syllables !== Number(wanted.syllables)) continue;
       if (wanted.stress && entry.beat !== wanted.stress) continue;
       if (wanted.level && (!entry.level || LEVELS.indexOf(entry.level) < low || LEVELS.indexOf(entry.level) > high)) continue;
-      if (entry.band < Number(wanted.band) || entry.band > Number(wanted["top-band"])) continue;
+      if (wanted.common && entry.rank > Number(wanted.common)) continue;
       if (text && !entry.word.includes(text) && !entry.ipa.includes(text)) continue;
       if ($("only").checked && !ticked.has(entry.word)) continue;
       const hits = entry.ts.filter((t) => fits(t, wanted));
@@ -139,7 +137,7 @@
     for (const t of hits) {
       if (!t.letters) continue;
       out += escaped(entry.word.slice(done, t.start));
-      out += `<mark data-t="${escaped(t.allophone)}">${escaped(t.letters)}</mark>`;
+      out += `<mark ${marking(t.allophone)}>${escaped(t.letters)}</mark>`;
       done = t.start + t.letters.length;
     }
     return out + escaped(entry.word.slice(done));
@@ -164,7 +162,7 @@
       + `<td class="tick"><input type="checkbox" aria-label="tick ${name}"${on ? " checked" : ""}></td>`
       + `<th scope="row">${spelled(item)}</th><td class="ipa">${escaped(entry.ipa)}</td>`
       + `<td class="wide where">${escaped(unique(hits.map((t) => place(t.environment))).join("; "))}</td>`
-      + `<td class="wide what">${escaped(unique(hits.map((t) => t.allophone)).join("; "))}</td>`
+      + `<td class="wide what">${escaped(unique(hits.map((t) => label(t.allophone))).join("; "))}</td>`
       + `<td class="number aside">${entry.syllables}</td><td class="aside">${escaped(entry.level)}</td>`
       + `<td class="number aside">${thousands(entry.rank)}</td>`
       + `<td class="open"><button type="button" aria-expanded="false" aria-label="more on ${name}">more</button></td></tr>`;
@@ -172,12 +170,12 @@
 
   function more(entry) {
     const lines = entry.ts.map((t) => {
-      const letters = t.letters ? `<mark data-t="${escaped(t.allophone)}">${escaped(t.letters)}</mark>` : "t";
+      const letters = t.letters ? `<mark ${marking(t.allophone)}>${escaped(t.letters)}</mark>` : escaped(sound.letters);
       const heard = t.heard ? ` Also heard: ${escaped(t.heard)}.` : "";
-      return `<p>${letters}: ${escaped(t.allophone)}, ${escaped(place(t.environment))}.${heard} Rule: ${escaped(t.rule)} (${escaped(t.source)}).</p>`;
+      return `<p>${letters}: ${escaped(label(t.allophone))}, ${escaped(place(t.environment))}.${heard} Rule: ${escaped(t.rule)} (${escaped(t.source)}).</p>`;
     });
     const facts = [entry.part_of_speech, entry.level && `level ${entry.level}`, `stress ${entry.stress}`,
-      `rank ${thousands(entry.rank)}`, `band ${entry.band}`, `Zipf ${entry.zipf}`, `family of ${entry.family}`];
+      `rank ${thousands(entry.rank)}`, `Zipf ${entry.zipf}`, `family of ${entry.family}`];
     return `${lines.join("")}<p>${escaped(facts.filter(Boolean).join(" · "))}</p>`;
   }
 
@@ -212,7 +210,7 @@
   $("ask").addEventListener("input", choose);
   $("ask").addEventListener("submit", (event) => event.preventDefault());
   $("ask").addEventListener("reset", () => { order = { ...usual }; setTimeout(() => { last(); choose(); }); });
-  const last = () => { $("top-level").value = "C2"; $("top-band").value = bands[bands.length - 1]; };
+  const last = () => { $("top-level").value = "C2"; };
   $("heads").addEventListener("click", (event) => {
     const key = event.target.closest("th[data-key]")?.dataset.key;
     if (!key) return;
@@ -252,12 +250,12 @@
     return /[",;\t\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
   };
   $("save").addEventListener("click", () => {
-    const heads = ["place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "band", "level",
+    const heads = ["place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "level",
       "part_of_speech", "environment", "allophone", "also_heard", "family"];
     const lines = taken().map((item, n) => {
       const { entry, hits } = item;
       const joined = (key) => unique(hits.flatMap((t) => t[key].split("; ")).filter(Boolean)).join("; ");
-      return [n + 1, entry.word, bracketed(item), entry.ipa, entry.syllables, entry.stress, entry.rank, entry.zipf, entry.band,
+      return [n + 1, entry.word, bracketed(item), entry.ipa, entry.syllables, entry.stress, entry.rank, entry.zipf,
         entry.level, entry.part_of_speech, joined("environment"), joined("allophone"), joined("heard"), entry.family].map(cell).join(",");
     });
     const link = document.createElement("a");
@@ -272,7 +270,7 @@
     const wanted = values();
     const said = ["allophone", "environment", "syllables", "stress"].filter((id) => wanted[id]).map((id) => $(id).selectedOptions[0].text);
     if (wanted.level) said.push(wanted.level === wanted["top-level"] ? `level ${wanted.level}` : `levels ${wanted.level} to ${wanted["top-level"]}`);
-    if (wanted.band !== String(bands[0]) || wanted["top-band"] !== String(bands[bands.length - 1])) said.push(`bands ${wanted.band} to ${wanted["top-band"]}`);
+    if (wanted.common) said.push(`among ${$("common").selectedOptions[0].text}`);
     if ($("search").value.trim()) said.push(`“${$("search").value.trim()}”`);
     if ($("one").checked) said.push("one word a family");
     $("chosen").textContent = [plural(items.length, "word", "words"), ...(ticked.size ? ["ticked by hand"] : said)].join(", ");
@@ -281,7 +279,7 @@
   window.addEventListener("afterprint", () => render());
 
   $("key").querySelector("ul").innerHTML = count(ts.map((t) => t.allophone))
-    .map((name) => `<li><mark data-t="${escaped(name)}">t</mark> ${escaped(name)}</li>`).join("");
+    .map((name) => `<li><mark ${marking(name)}>${escaped(sound.letters)}</mark> ${escaped(label(name))}</li>`).join("");
   last();
   choose();
 })();

@@ -1,0 +1,151 @@
+"""Tables as pictures: one function each, table in, figure out, readable in grey.
+
+Room: imports matplotlib; counts, but decides nothing.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from lexiconforge.errors import PlotError
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+    from lexiconforge.sounds import Sound
+
+FORMATS = ("svg", "png")
+THOUSANDS = 10
+"""Thousands of ranks that a picture of environments shows."""
+_DASHES = ("-", "--", ":", "-.", (0, (1, 3)), (0, (8, 2, 1, 2, 1, 2)))
+_INK, _PALE = "#1e1b18", "#d5cfc4"
+
+
+def _figure(width: float, height: float) -> Figure:
+    """Raises PlotError if matplotlib is not installed."""
+    try:
+        from matplotlib.figure import Figure
+    except ImportError:
+        raise PlotError(
+            "the package matplotlib is not installed; install it with: pip install 'lexiconforge[plots]'"
+        ) from None
+
+    class Picture(Figure):
+        """A figure that a notebook shows by itself."""
+
+        def _repr_svg_(self) -> str:
+            return figure_bytes(self, "svg").decode()
+
+    return Picture(figsize=(width, height), layout="constrained")
+
+
+def coverage_figure(lists: Mapping[str, pd.DataFrame]) -> Figure:
+    """Which share of such sounds of running text the first words of a list account for.
+
+    ``lists`` by name, each with the columns ``place`` and ``coverage`` of
+    :func:`lexiconforge.lists.wordlists.word_list`. Each list has a line of its own kind, named beside. Raises PlotError
+    if matplotlib is not installed.
+
+    >>> import pandas as pd
+    >>> figure = coverage_figure({"tap": pd.DataFrame({"place": [1, 2], "coverage": [0.2, 0.3]})})
+    >>> figure.axes[0].lines[0].get_ydata().tolist()
+    [0.0, 20.0, 30.0]
+    """
+    figure = _figure(7.5, 4.5)
+    axes = figure.add_subplot()
+    longest = 1
+    for n, (name, table) in enumerate(lists.items()):
+        places = [0, *table["place"].astype(int)]
+        shares = [0.0, *(100 * table["coverage"].astype(float))]
+        # As many kinds of line again, broader, when the dashes have run out.
+        width = 1.3 + 1.5 * (n // len(_DASHES))
+        style = _DASHES[n % len(_DASHES)]
+        axes.plot(places, shares, linestyle=style, color=_INK, label=name, linewidth=width)
+        longest = max(longest, places[-1])
+    axes.set_xlim(0, longest)
+    axes.set_ylim(0, 100)
+    axes.set_xlabel("words of the list, commonest first")
+    axes.set_ylabel("share of such sounds in running text, %")
+    axes.grid(color=_PALE, linewidth=0.6)
+    if lists:
+        axes.legend(loc="lower right", frameon=False, handlelength=4)
+    _plain(axes)
+    return figure
+
+
+def environments_figure(cards: pd.DataFrame) -> Figure:
+    """How many words have the sound in each environment, by thousands of ranks.
+
+    ``cards`` as :func:`lexiconforge.lists.wordlists.word_cards` gives them; a word counts once in each environment that
+    one of its occurrences has. The area of a disc is the number, which stands in it. Raises PlotError if matplotlib is not
+    installed.
+    """
+    cards = cards.assign(thousand=(cards["rank"] - 1) // 1000 + 1)
+    cards = cards[cards["thousand"] <= THOUSANDS].drop_duplicates(["word", "environment"])
+    counts = cards.groupby(["environment", "thousand"]).size().unstack(fill_value=0)
+    counts = counts.loc[counts.sum(axis=1).sort_values().index]
+    figure = _figure(8.5, 1.6 + 0.36 * len(counts))
+    axes = figure.add_subplot()
+    most = counts.to_numpy().max() if counts.size else 1
+    for at, environment in enumerate(counts.index):
+        for thousand, number in counts.loc[environment].items():
+            if number:
+                axes.scatter([thousand], [at], s=620 * number / most, color=_PALE, linewidths=0)
+                axes.text(thousand, at, str(number), ha="center", va="center", fontsize=8, color=_INK)
+    axes.set_yticks(range(len(counts)), list(counts.index))
+    axes.set_ylim(-0.7, len(counts) - 0.3)
+    axes.set_xticks(sorted(counts.columns))
+    axes.set_xlabel("thousands of ranks: 1 = the thousand commonest words of English")
+    axes.tick_params(length=0)
+    _plain(axes, left=False)
+    return figure
+
+
+def text_figure(tokens: pd.DataFrame, lines: int, sound: Sound) -> Figure:
+    """Where the sound falls in a text: a mark for each occurrence at its line, a row for each allophone.
+
+    ``tokens`` as in :class:`lexiconforge.text.tagger.Passage`, ``lines`` the number of lines of the text. Raises PlotError
+    if matplotlib is not installed.
+    """
+    present = [name for name in sound.allophones if (tokens["allophone"] == name).any()][::-1]
+    figure = _figure(8.5, 1.3 + 0.42 * max(len(present), 1))
+    axes = figure.add_subplot()
+    for at, name in enumerate(present):
+        rows = tokens.loc[tokens["allophone"] == name, "line"]
+        # Several of a line stand side by side within it.
+        beside = rows.groupby(rows).cumcount() / rows.groupby(rows).transform("size")
+        axes.vlines(rows + beside, at - 0.32, at + 0.32, color=_INK, linewidth=1.1)
+    labels = [
+        f"{sound.allophones[name].label} [{sound.allophones[name].symbol}], {(tokens['allophone'] == name).sum()}"
+        for name in present
+    ]
+    axes.set_yticks(range(len(present)), labels)
+    axes.set_ylim(-0.6, max(len(present), 1) - 0.4)
+    axes.set_xlim(1, max(lines, 1) + 1)
+    axes.set_xlabel("line of the text")
+    axes.tick_params(axis="y", length=0)
+    axes.locator_params(axis="x", integer=True)
+    _plain(axes, left=False)
+    return figure
+
+
+def _plain(axes: object, *, left: bool = True) -> None:
+    for side in ("top", "right", *(() if left else ("left",))):
+        axes.spines[side].set_visible(False)  # type: ignore[attr-defined]
+
+
+def figure_bytes(figure: Figure, form: str) -> bytes:
+    """The figure as ``svg`` or ``png``, the same bytes for the same figure. Raises PlotError for another form."""
+    if form not in FORMATS:
+        raise PlotError(f"no picture of the kind {form!r}; there are: {', '.join(FORMATS)}")
+    import matplotlib
+
+    buffer = io.BytesIO()
+    metadata = {"Date": None} if form == "svg" else {"Software": None}
+    # Letters stay letters in an SVG, so that it can be searched and set in the reader's font.
+    with matplotlib.rc_context({"svg.hashsalt": "lexiconforge", "svg.fonttype": "none"}):
+        figure.savefig(buffer, format=form, dpi=200, metadata=metadata)
+    return buffer.getvalue()

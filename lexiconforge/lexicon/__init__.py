@@ -1,0 +1,449 @@
+"""The sources joined: what is known of every word, and every occurrence of one sound in it.
+
+Room: everything above asks a :class:`Lexicon` for records (:mod:`lexiconforge.lexicon.records`) and for nothing else. A
+lexicon is a value that any number of callers and threads can share; it is read from the compiled file of the user's cache
+folder, or compiled where there is none.
+"""
+
+from __future__ import annotations
+
+import threading
+from array import array
+from collections.abc import Collection, Iterator, Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from lexiconforge.errors import OptionError
+from lexiconforge.lexicon import cache
+from lexiconforge.lexicon.columns import Columns
+from lexiconforge.lexicon.compiling import (
+    LEVEL_NAMES,
+    NO_FREQUENCY,
+    SENSITIVE,
+    SPELLINGS,
+    compile_facts,
+    compile_readings,
+    letter_spans,
+)
+from lexiconforge.lexicon.records import Entry, Reading, SoundToken
+from lexiconforge.lexicon.screening import EXCLUSIONS, Verdict
+from lexiconforge.phonology.ipa import ipa
+from lexiconforge.phonology.spelling import align
+from lexiconforge.sounds import Sound, load_sound
+
+if TYPE_CHECKING:
+    from lexiconforge.lexicon.families import Families
+    from lexiconforge.phonology.boundaries import BoundaryFinder
+    from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
+    from lexiconforge.sources.levels import Level, Levels
+    from lexiconforge.sources.pronunciations import Pronunciations
+
+
+class Candidate(NamedTuple):
+    """A word of :meth:`Lexicon.having` and which tokens of its main pronunciation are meant, counted from 0."""
+
+    row: int
+    tokens: tuple[int, ...]
+
+
+class Lexicon:
+    """Words of the dictionary with one sound of each looked at.
+
+    ``counted`` are frequencies of one's own that grade the words in place of the shipped ones; ``own`` are words that
+    only the user's supplement has.
+    """
+
+    def __init__(
+        self,
+        sound: Sound,
+        columns: Columns,
+        *,
+        counted: CountedFrequencies | None = None,
+        own: frozenset[str] = frozenset(),
+    ) -> None:
+        self.sound, self.own = sound, own
+        self._columns, self._counted = columns, counted
+        self._readings: dict[int, Reading] = {}
+        self._entries: dict[int, Entry] = {}
+
+    def __repr__(self) -> str:
+        graded = ", own frequencies" if self._counted else ""
+        added = f", {len(self.own)} own words" if self.own else ""
+        return f"<Lexicon of the sound {self.sound.name}: {len(self):,} words{graded}{added}>"
+
+    def __getstate__(self) -> dict[str, object]:
+        """What has been worked out on the way stays behind."""
+        return {
+            "sound": self.sound, "own": self.own, "_columns": self._columns, "_counted": self._counted,
+            "_readings": {}, "_entries": {},
+        }  # fmt: skip
+
+    # Words
+
+    @cached_property
+    def _rows(self) -> dict[str, int]:
+        # Of a word that the user gave anew the last row counts.
+        return {word: row for row, word in enumerate(self._columns.text("word"))}
+
+    def __contains__(self, word: object) -> bool:
+        return word in self._rows
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._rows)
+
+    def row(self, word: str) -> int | None:
+        """The place of a word in the dictionary, None if it is not in it."""
+        return self._rows.get(word)
+
+    def word_at(self, row: int) -> str:
+        """The word of a row."""
+        return self._columns.text("word")[row]
+
+    # Frequencies
+
+    @cached_property
+    def _ranks(self) -> Sequence[int]:
+        if self._counted is None:
+            return self._columns.numbers("rank")
+        rank = self._counted.rank
+        return array("i", [rank.get(word, 0) for word in self._columns.text("word")])
+
+    @cached_property
+    def _all_frequencies(self) -> Frequencies | CountedFrequencies:
+        from lexiconforge.sources.frequencies import load_frequencies
+
+        return self._counted or load_frequencies()
+
+    def rank(self, word: str) -> int | None:
+        """Place of a word among all words of the frequency list, 1 = commonest; None if that does not have it."""
+        row = self._rows.get(word)
+        if row is None:
+            return self._all_frequencies.rank.get(word)
+        return self._ranks[row] or None
+
+    def rank_at(self, row: int) -> int:
+        """The rank of the word of a row, 0 for none."""
+        return self._ranks[row]
+
+    def zipf_at(self, row: int) -> float | None:
+        """Zipf value of the word of a row."""
+        if self._counted is not None:
+            return self._counted.zipf(self.word_at(row))
+        bin_ = self._columns.numbers("centibels")[row]
+        return None if bin_ == NO_FREQUENCY else round(9 - bin_ / 100, 2)
+
+    def share_at(self, row: int) -> float:
+        """Share of all text (0 to 1) of the word of a row."""
+        if self._counted is not None:
+            return self._counted.share(self.word_at(row))
+        bin_ = self._columns.numbers("centibels")[row]
+        return 0.0 if bin_ == NO_FREQUENCY else 10 ** (-bin_ / 100)
+
+    # Facts of words
+
+    def reasons_at(self, row: int) -> int:
+        """Why lists leave the word of a row out: a bit for each of
+        :data:`~lexiconforge.lexicon.screening.EXCLUSIONS`, 0 if they do not."""
+        return int(self._columns.numbers("reasons")[row])
+
+    def level_at(self, row: int) -> str:
+        """CEFR level of the word of a row, empty where none is known."""
+        return LEVEL_NAMES[self._columns.numbers("level")[row]]
+
+    def parts_at(self, row: int) -> tuple[str, ...]:
+        """Parts of speech of the word of a row."""
+        cell = self._columns.text("part_names")[self._columns.numbers("parts")[row]]
+        return tuple(cell.split("; ")) if cell else ()
+
+    def family_at(self, row: int) -> str:
+        """The base that stands for the family of the word of a row."""
+        return self._columns.text("family")[row]
+
+    def lemma_at(self, row: int) -> str:
+        """The base form of the word of a row."""
+        return self._columns.text("lemma")[row]
+
+    def verdict_at(self, row: int) -> Verdict:
+        """The screening of the word of a row."""
+        bits = self.reasons_at(row)
+        holds = {name: bool(bits >> n & 1) for n, name in enumerate(EXCLUSIONS)}
+        return Verdict(
+            proper_name=holds["names"],
+            abbreviation=holds["abbreviations"],
+            spelling=SPELLINGS[self._columns.numbers("spelling")[row]],
+            sensitive=SENSITIVE[self._columns.numbers("sensitive")[row]],
+            in_dictionary=not holds["unknown"],
+            possessive=holds["possessives"],
+        )
+
+    def family(self, word: str) -> str:
+        """The base that stands for the family of any word."""
+        row = self._rows.get(word)
+        return self._families.family(word) if row is None else self.family_at(row)
+
+    def lemma(self, word: str) -> str:
+        """The base form of any word."""
+        row = self._rows.get(word)
+        return self._families.lemma(word) if row is None else self.lemma_at(row)
+
+    def level(self, word: str) -> str:
+        """CEFR level of any word, empty where none is known."""
+        row = self._rows.get(word)
+        return self._levels.of(word).level if row is None else self.level_at(row)
+
+    @cached_property
+    def _families(self) -> Families:
+        from lexiconforge.lexicon.families import Families
+        from lexiconforge.sources.american_words import load_american_words
+
+        return Families(self._pronunciations, load_american_words().in_lower_case)
+
+    @cached_property
+    def _levels(self) -> Levels:
+        from lexiconforge.sources.levels import Levels
+
+        return Levels()
+
+    # Records
+
+    def entry(self, word: str) -> Entry | None:
+        """All that is known of a word, None if the dictionary does not have it."""
+        row = self._rows.get(word)
+        return None if row is None else self.entry_at(row)
+
+    def entry_at(self, row: int) -> Entry:
+        """All that is known of the word of a row."""
+        known = self._entries.get(row)
+        if known is None:
+            first, last = self._columns.numbers("first_reading")[row : row + 2]
+            readings = tuple(self._reading(n, row, n - first + 1) for n in range(first, last))
+            known = Entry(
+                self.word_at(row),
+                row,
+                rank=self.rank_at(row) or None,
+                zipf=self.zipf_at(row),
+                share=self.share_at(row),
+                level=self.level_at(row),
+                parts_of_speech=self.parts_at(row),
+                lemma=self.lemma_at(row),
+                family=self.family_at(row),
+                verdict=self.verdict_at(row),
+                readings=readings,
+                main=readings[self._columns.numbers("main")[row] - first],
+            )
+            known = self._entries.setdefault(row, known)
+        return known
+
+    def main_at(self, row: int) -> Reading:
+        """The pronunciation that stands for the word of a row: the first listed that has the sound, else the first.
+
+        The dictionary writes some taps with another phone (*thirty* is listed with D, then with T).
+        """
+        n = self._columns.numbers("main")[row]
+        return self._reading(n, row, n - self._columns.numbers("first_reading")[row] + 1)
+
+    def main(self, word: str) -> Reading | None:
+        """The pronunciation that stands for a word, None if the dictionary does not have it."""
+        row = self._rows.get(word)
+        return None if row is None else self.main_at(row)
+
+    def _reading(self, n: int, row: int, number: int) -> Reading:
+        known = self._readings.get(n)
+        if known is None:
+            known = self._readings.setdefault(n, self._made_reading(n, self.word_at(row), number))
+        return known
+
+    def _made_reading(self, n: int, word: str, number: int) -> Reading:
+        columns = self._columns
+        phones = tuple(columns.text("phones")[n].split())
+        stored = columns.text("symbols")[n]
+        symbols = tuple(stored.split()) if stored else phones
+        indexes = tuple(map(int, columns.text("indexes")[n].split())) if stored else tuple(range(len(phones)))
+        boundaries = tuple(map(int, columns.text("boundaries")[n].split()))
+        first, last = columns.numbers("first_token")[n : n + 2]
+        rules = self.sound.rules
+        tokens = tuple(
+            SoundToken(index, rules[rule], (start, end))
+            for index, rule, start, end in zip(
+                *(columns.numbers(name)[first:last] for name in ("phone_index", "rule", "start", "end")),
+                strict=True,
+            )
+        )
+        letters = letter_spans(columns.text("letters")[n]) if tokens else None
+        shown = columns.text("ipa")[n] or ipa(phones, {}, boundaries)
+        note = columns.text("note")[n]
+        return Reading(word, number, phones, symbols, indexes, boundaries, note, shown, tokens, letters)
+
+    def sounding(self, words: Sequence[str] | None = None) -> Iterator[Reading]:
+        """Every pronunciation that has the sound, in the dictionary's order or that of these words."""
+        columns = self._columns
+        firsts, tokens = columns.numbers("first_reading"), columns.numbers("first_token")
+        rows = self._rows.values() if words is None else (self._rows[w] for w in words if w in self._rows)
+        for row in rows:
+            first, last = firsts[row : row + 2]
+            if tokens[first] != tokens[last]:
+                for n in range(first, last):
+                    if tokens[n] != tokens[n + 1]:
+                        yield self._reading(n, row, n - first + 1)
+
+    @cached_property
+    def graded(self) -> list[int]:
+        """Rows of the words that have the sound and a frequency, the commonest first."""
+        columns = self._columns
+        main, tokens, ranks = columns.numbers("main"), columns.numbers("first_token"), self._ranks
+        rows = self._rows.values()
+        found = [row for row in rows if ranks[row] and tokens[main[row]] != tokens[main[row] + 1]]
+        return sorted(found, key=ranks.__getitem__)
+
+    def having(self, allophone: str = "", environment: str = "") -> list[Candidate]:
+        """Words with the sound as this allophone in this environment (``""`` = any), the commonest first."""
+        wanted = [
+            allophone in ("", rule.allophone) and environment in ("", rule.environment)
+            for rule in self.sound.rules
+        ]
+        main, firsts, rules = (
+            self._columns.numbers(name) for name in ("main", "first_token", "rule")
+        )
+        found = []
+        for row in self.graded:
+            first, last = firsts[main[row]], firsts[main[row] + 1]
+            meant = tuple(n - first for n in range(first, last) if wanted[rules[n]])
+            if meant:
+                found.append(Candidate(row, meant))
+        return found
+
+    # What text needs for words that are not listed
+
+    @cached_property
+    def _pronunciations(self) -> Pronunciations:
+        from lexiconforge.sources.pronunciations import Pronunciations
+
+        columns = self._columns
+        phones, firsts = columns.text("phones"), columns.numbers("first_reading")
+        return Pronunciations(
+            {word: "\n".join(phones[firsts[row] : firsts[row + 1]]) for word, row in self._rows.items()}
+        )
+
+    @cached_property
+    def _finder(self) -> BoundaryFinder:
+        from lexiconforge.phonology.boundaries import BoundaryFinder, parts_of_compounds
+        from lexiconforge.sources.american_words import load_american_words
+
+        sound, general = self.sound, self._columns.numbers("rank")
+        ranked = ((word, general[row]) for word, row in self._rows.items() if general[row])
+        parts = parts_of_compounds(self._rows.keys(), ranked)
+        in_lower_case = load_american_words().in_lower_case
+        return BoundaryFinder(
+            sound.phone, sound.letters, sound.exceptions, self._pronunciations, parts, in_lower_case
+        )
+
+    def derived(self, word: str) -> Reading | None:
+        """The pronunciation of a regular form that the dictionary does not list, None if it is not one."""
+        from lexiconforge.phonology.inflection import inflected
+
+        phones = inflected(word, self._pronunciations)
+        if phones is None:
+            return None
+        special = self._finder.symbols(word, phones)
+        symbols = special.symbols if special else phones
+        indexes = special.indexes if special else tuple(range(len(phones)))
+        matcher, spans = self.sound.matcher, align(word, phones)
+        tokens = tuple(
+            SoundToken(indexes[t.index], matcher.rules[t.rule], spans[indexes[t.index]])
+            for t in matcher.tag(symbols)
+        )
+        heard = {t.phone_index: self.sound.allophones[t.rule.allophone].ipa for t in tokens}
+        note = special.note if special else ""
+        return Reading(word, 1, phones, symbols, indexes, (), note, ipa(phones, heard), tokens, spans)
+
+    # Other lexicons
+
+    def with_frequencies(self, counted: CountedFrequencies) -> Lexicon:
+        """The same words graded by other frequencies. What a t is, and what is a name, stays as it is: that does not
+        depend on whose texts were counted."""
+        return Lexicon(self.sound, self._columns, counted=counted, own=self.own)
+
+    def with_pronunciations(self, own: dict[str, str]) -> Lexicon:
+        """The dictionary with these words added, pronunciations a line; a word it has already is said as they say."""
+        from lexiconforge.sources.american_words import load_american_words
+
+        mine = self._pronunciations.updated(own)
+        general = self._columns.numbers("rank")
+        ranks = {word: general[row] for word, row in self._rows.items() if general[row]}
+        new = frozenset(own.keys() - self._rows.keys())
+        american, words = load_american_words(), list(own)
+        made = compile_readings(self.sound, words, mine, ranks, american)
+        made |= compile_facts(self.sound, words, mine, ranks, american, new)
+        centibels = self._columns.numbers("centibels")
+        rows = [self._rows.get(word) for word in words]
+        made["rank"] = array("i", [0 if row is None else general[row] for row in rows])
+        made["centibels"] = array("H", [NO_FREQUENCY if r is None else centibels[r] for r in rows])
+        return Lexicon(
+            self.sound, cache.joined(self._columns, made), counted=self._counted, own=self.own | new
+        )
+
+
+_loading = threading.Lock()
+_loaded: dict[tuple[str, str], Lexicon] = {}
+
+
+def load_lexicon(
+    sound: str = "t", *, sounds: Path | str | None = None, keep: bool = True
+) -> Lexicon:
+    """The lexicon from the packaged sources; loaded once, then shared by all threads.
+
+    ``sound`` names a folder of tables, ``sounds`` a user's folder of such folders (:mod:`lexiconforge.sounds`). The
+    compiled file is read from the cache folder and written there where it is missing or old, unless ``keep`` is False.
+
+    Raises :class:`~lexiconforge.errors.SourceError` if a source is missing or damaged,
+    :class:`~lexiconforge.errors.OptionError` for a sound that does not exist and
+    :class:`~lexiconforge.errors.SoundError` for tables that do not hold together.
+
+    >>> load_lexicon().main("water").phones
+    ('W', 'AO1', 'T', 'ER0')
+    """
+    found = load_sound(sound, sounds)
+    key = (found.name, found.fingerprint)
+    with _loading:
+        if key not in _loaded:
+            _loaded[key] = Lexicon(found, cache.compiled(found, keep=keep))
+        return _loaded[key]
+
+
+def supplemented(
+    lexicon: Lexicon,
+    *,
+    pronunciations: Path | str | None = None,
+    frequencies: Path | str | None = None,
+) -> Lexicon:
+    """The lexicon with a user's pronunciations and frequencies (:mod:`lexiconforge.sources.supplements`).
+
+    Raises :class:`~lexiconforge.errors.SourceError` with a line for every problem of these files, and
+    :class:`~lexiconforge.errors.OptionError` for frequencies where counts of one's own rule already.
+    """
+    from lexiconforge.sources import supplements
+    from lexiconforge.sources.frequencies import load_frequencies
+
+    own = supplements.read_pronunciations(Path(pronunciations)) if pronunciations else {}
+    shares = supplements.read_frequencies(Path(frequencies)) if frequencies else {}
+    if own:
+        lexicon = lexicon.with_pronunciations(own)
+    if shares:
+        if lexicon._counted is not None:
+            raise OptionError("own frequencies go with the shipped ones, not with counts")
+        lexicon = lexicon.with_frequencies(supplements.with_frequencies(load_frequencies(), shares))
+    return lexicon
+
+
+def exclusion_bits(names: Collection[str]) -> int:
+    """The bits of :meth:`Lexicon.reasons_at` for these kinds of words."""
+    return sum(1 << n for n, name in enumerate(EXCLUSIONS) if name in names)
+
+
+def reasons(bits: int) -> tuple[str, ...]:
+    """The names of the kinds for which there is a bit."""
+    return tuple(name for n, name in enumerate(EXCLUSIONS) if bits >> n & 1)

@@ -1,0 +1,221 @@
+"""The two tables of the whole vocabulary, and the rule table with what it decides.
+
+Room: reads the lexicon; every row comes from its records.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.lexicon.records import Reading, SoundToken
+from lexiconforge.phonology.arpabet import stress_pattern
+from lexiconforge.phonology.matcher import PAUSE, Rule, nearest_stress
+from lexiconforge.sounds import Sound
+from lexiconforge.tables import Table
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+TOKEN_COLUMNS = (
+    "word", "pronunciation_no", "phones", "phone_index", "letters", "letters_start", "position",
+    "environment", "before", "after", "stress_before", "stress_after", "allophone", "ipa",
+    "also_heard", "rule", "source", "note",
+)  # fmt: skip
+WORD_COLUMNS = (
+    "word", "rank", "zipf", "per_million", "syllables", "stress", "phones", "ipa",
+    "allophones", "lemma", "family", "proper_name", "abbreviation",
+    "spelling", "sensitive", "in_dictionary",
+)  # fmt: skip
+RULE_COLUMNS = (
+    "rule", "before", "after", "environment", "allophone", "also_heard", "share", "slots", "misaki",
+    "espeak_ng", "source", "example",
+)  # fmt: skip
+
+
+def sound_tokens(lexicon: Lexicon, words: Sequence[str] | str | None = None) -> pd.DataFrame:
+    """Every occurrence of the sound in every pronunciation: one row for each.
+
+    ``words`` restricts the table to these spellings, in their order (a string is one word, letter case does not
+    matter); without it the whole dictionary in its own order. Columns (:data:`TOKEN_COLUMNS`): ``word``;
+    ``pronunciation_no``, 1 = first listed; ``phones``, ARPAbet with spaces; ``phone_index``, 0-based place of the
+    sound; ``letters`` and ``letters_start``, the letters that spell it and their 0-based place (empty and missing where
+    none were found); ``position``, initial, medial or final; ``environment``; ``before`` and ``after``, the
+    neighbouring phones, ``#`` at an edge; ``stress_before`` and ``stress_after``, stress of the nearest vowels;
+    ``allophone``, the usual one; ``ipa``, its symbol; ``also_heard``, others that are common, ``; `` between; ``rule``
+    and ``source``, the row of the rule table that decided; ``note``, why a single word is read otherwise than its phones.
+
+    >>> from lexiconforge.lexicon import load_lexicon
+    >>> sound_tokens(load_lexicon(), "water")[["letters", "allophone"]].values.tolist()
+    [['t', 'tap']]
+    """
+    from lexiconforge.lists.options import words as checked
+
+    return token_table(lexicon, None if words is None else checked("words", words)).frame()
+
+
+def token_table(lexicon: Lexicon, words: Sequence[str] | None = None) -> Table:
+    """As :func:`sound_tokens`, as a plain table."""
+    rows = (row for reading in lexicon.sounding(words) for row in token_rows(lexicon.sound, reading))
+    return Table.of_rows("tokens", TOKEN_COLUMNS, rows)
+
+
+def token_rows(
+    sound: Sound, reading: Reading, tokens: Sequence[SoundToken] | None = None
+) -> list[tuple[object, ...]]:
+    """The cells of :data:`TOKEN_COLUMNS` for each token of a pronunciation, or for these tokens in their place."""
+    phones = reading.phones
+    last = len(phones) - 1
+    shown = " ".join(phones)
+    of_rule = _cells_of_rules(sound)
+    rows = []
+    for index, rule, (start, end) in reading.tokens if tokens is None else tokens:
+        environment, *decided = of_rule[rule.name]
+        stress_before, stress_after = nearest_stress(phones, index)
+        rows.append(
+            (
+                reading.word,
+                reading.number,
+                shown,
+                index,
+                reading.word[start:end],
+                start if end > start else None,
+                "initial" if index == 0 else "final" if index == last else "medial",
+                environment,
+                phones[index - 1] if index else PAUSE,
+                phones[index + 1] if index < last else PAUSE,
+                int(stress_before) if stress_before else None,
+                int(stress_after) if stress_after else None,
+                *decided,
+                reading.note,
+            )
+        )
+    return rows
+
+
+@lru_cache(maxsize=8)
+def _cells_of_rules(sound: Sound) -> dict[str, tuple[str, ...]]:
+    """What a row takes from the rule that decides it, by the rule's name."""
+    return {
+        rule.name: (
+            rule.environment,
+            rule.allophone,
+            sound.allophones[rule.allophone].symbol,
+            "; ".join(rule.also_heard),
+            rule.name,
+            rule.source,
+        )
+        for rule in sound.rules
+    }
+
+
+def words(lexicon: Lexicon, only: Sequence[str] | str | None = None) -> pd.DataFrame:
+    """Every dictionary word that has the sound and a frequency, the commonest first.
+
+    ``only`` restricts the table to these words, in their order; those that the dictionary or the frequencies lack are
+    left out. Columns (:data:`WORD_COLUMNS`): ``rank``, place among all words of the frequency list, 1 = commonest;
+    ``zipf``, Zipf scale; ``per_million``, occurrences per million words; ``syllables``; ``stress``, the digits of the
+    vowels in order; ``phones``, ARPAbet of the pronunciation that stands for the word; ``ipa``, broad, with the usual
+    allophones; ``allophones``, the usual one of each occurrence in order; ``lemma`` and ``family``
+    (:mod:`lexiconforge.lexicon.families`); the screening (:mod:`lexiconforge.lexicon.screening`): ``proper_name``,
+    ``abbreviation``, ``spelling``, ``sensitive``, ``in_dictionary``.
+
+    >>> from lexiconforge.lexicon import load_lexicon
+    >>> words(load_lexicon(), ["water"])[["stress", "ipa", "allophones"]].values.tolist()
+    [['10', 'ˈwɔɾɚ', 'tap']]
+    """
+    from lexiconforge.lists.options import words as checked
+
+    if only is None:
+        return word_table(lexicon).frame()
+    found = (lexicon.row(word) for word in checked("words", only))
+    return word_table(lexicon, [row for row in found if row is not None and lexicon.rank_at(row)]).frame()
+
+
+def word_table(lexicon: Lexicon, rows: Sequence[int] | None = None) -> Table:
+    """As :func:`words`, of these rows of the lexicon, as a plain table."""
+    from lexiconforge.sources.frequencies import per_million
+
+    return Table.of_rows(
+        "words",
+        WORD_COLUMNS,
+        (
+            (
+                lexicon.word_at(row),
+                lexicon.rank_at(row),
+                zipf := lexicon.zipf_at(row) or 0.0,
+                per_million(zipf),
+                len(digits := stress_pattern((main := lexicon.main_at(row)).phones)),
+                digits,
+                " ".join(main.phones),
+                main.ipa,
+                "; ".join([token.rule.allophone for token in main.tokens]),
+                lexicon.lemma_at(row),
+                lexicon.family_at(row),
+                (verdict := lexicon.verdict_at(row)).proper_name,
+                verdict.abbreviation,
+                verdict.spelling,
+                verdict.sensitive,
+                verdict.in_dictionary,
+            )
+            for row in (lexicon.graded if rows is None else rows)
+        ),
+    )
+
+
+def rules(sound: Sound) -> tuple[Rule, ...]:
+    """The rules of a sound, in the order in which they are tried.
+
+    >>> from lexiconforge.sounds import load_sound
+    >>> rules(load_sound())[0].allophone
+    'tap'
+    """
+    return sound.rules
+
+
+def rule_table(lexicon: Lexicon) -> pd.DataFrame:
+    """The rule table with the share of the dictionary's occurrences of the sound that each rule decides.
+
+    Columns (:data:`RULE_COLUMNS`): ``rule``, ``before``, ``after`` (context names, ``any`` where all fit),
+    ``environment``, ``allophone``, ``also_heard``, ``share`` (0 to 1, of all pronunciations; rules of the edge
+    between words decide few inside them), ``slots``, ``misaki``, ``espeak_ng`` (of the occurrences on which the
+    rule was scored against two references, their number and the share, 0 to 1, at which each reference
+    agrees; ``docs/accuracy.md`` says how), ``source``, ``example``. Rows in the order of the rules.
+
+    >>> from lexiconforge.lexicon import load_lexicon
+    >>> rule_table(load_lexicon())["share"].sum().round(2).item()
+    1.0
+    """
+    return rules_as_table(lexicon).frame()
+
+
+def rules_as_table(lexicon: Lexicon) -> Table:
+    """As :func:`rule_table`, as a plain table."""
+    sound = lexicon.sound
+    decided: Counter[str] = Counter(
+        token.rule.name for reading in lexicon.sounding() for token in reading.tokens
+    )
+    whole = decided.total()
+    rows = []
+    for rule in sound.rules:
+        measured = sound.agreement.get(rule.name)
+        shares = (measured.misaki, measured.espeak) if measured else (None, None)
+        rows.append(
+            (
+                rule.name,
+                "; ".join(rule.before) or "any",
+                "; ".join(rule.after) or "any",
+                rule.environment,
+                rule.allophone,
+                "; ".join(rule.also_heard),
+                round(decided[rule.name] / whole, 5),
+                measured.slots if measured else 0,
+                *(None if share is None or share != share else share for share in shares),
+                rule.source,
+                rule.example,
+            )
+        )
+    return Table.of_rows("rules", RULE_COLUMNS, rows)

@@ -1,0 +1,172 @@
+"""What a word is apart from its sounds: name, abbreviation, British spelling, sensitive, known at all.
+
+Room: decides whether a word belongs in a list for class. Imports the sources and the spelling alignment;
+knows nothing of t. Every decision comes from a source and a stated threshold; ``data/judged_words.csv`` adds,
+by base form, what no source covers: violence, sex and drugs, and names that are words in small print.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+from lexiconforge import data
+from lexiconforge.lexicon.families import Families
+from lexiconforge.phonology.spelling import unspelled
+from lexiconforge.sources.american_words import AmericanWords
+from lexiconforge.sources.british_spellings import load_british_spellings
+from lexiconforge.sources.letter_case import share_capitalised
+from lexiconforge.sources.profanity import count_lists
+
+MOSTLY_CAPITAL = 0.65
+"""From this share of capitals on a word that is also a name counts as the name. Found by reading the 260
+commonest words that may be both: above it stand carter, peter and victor, below it hunter, knight and grant."""
+RUDE_LISTS = 4
+"""A word that this many independent lists name is rude: at three they still agree on breast and tramp."""
+
+OFTEN_CAPITAL, COMMON_RANK = 0.3, 5000
+"""A word this common that learners meet last (C1, C2) and that is written with a capital this often owes its
+frequency to a name: twitter, trump, pat."""
+ABBREVIATED = 1
+"""More phones without a letter than this make an abbreviation; one is common in whole words (the y of
+*music*, the schwa of *rhythm*)."""
+
+EXCLUSIONS = ("names", "abbreviations", "british", "sensitive", "unknown", "possessives")
+"""What a list leaves out unless asked; the names are the values of ``--include``."""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The screening columns of one word. ``spelling`` is American, British or both; ``sensitive`` is
+    offensive, sexual, violent or drugs, ``""`` if none."""
+
+    proper_name: bool
+    abbreviation: bool
+    spelling: str
+    sensitive: str
+    in_dictionary: bool
+    possessive: bool
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why a list leaves the word out, names of :data:`EXCLUSIONS`; empty if it does not."""
+        return tuple(
+            name
+            for name, holds in zip(
+                EXCLUSIONS,
+                (
+                    self.proper_name,
+                    self.abbreviation,
+                    self.spelling == "British",
+                    bool(self.sensitive),
+                    not self.in_dictionary,
+                    self.possessive,
+                ),
+                strict=True,
+            )
+            if holds
+        )
+
+
+class Screen:
+    """The loaded sources of screening; :meth:`verdicts` decides on many words at once."""
+
+    def __init__(
+        self,
+        candidates: Collection[str],
+        families: Families,
+        american: AmericanWords,
+        rank: Mapping[str, int],
+        level: Callable[[str], str],
+        own: Collection[str] = (),
+    ) -> None:
+        """``candidates`` are the words that may be asked about; ``rank`` and ``level`` (CEFR, ``""`` if
+        none) tell a name that an uncommon word shares; ``own`` words were added by the user, who knows them."""
+        self._american = american
+        self._own = own
+        self._rank = rank
+        self._level = level
+        self._british = load_british_spellings()
+        self._american_spellings = frozenset(self._british.values())
+        self._profanity = count_lists()
+        self._families = families
+        self._capitals = share_capitalised(candidates)
+
+    def verdicts(self, words: Sequence[str], phones: Sequence[Sequence[str]]) -> list[Verdict]:
+        """What these words are; their pronunciations, in the same order, tell an abbreviation."""
+        abbreviations = _abbreviations(words, phones)
+        return [self._verdict(word, word in abbreviations) for word in words]
+
+    def _verdict(self, word: str, abbreviation: bool) -> Verdict:
+        base = word.removesuffix("'s").removesuffix("'")
+        own = word in self._own
+        lower = (
+            own
+            or self._american.in_lower_case(word)
+            or (base != word and self._american.in_lower_case(base))
+        )
+        return Verdict(
+            proper_name=not own and self._is_name(base, lower),
+            abbreviation=abbreviation,
+            spelling=self._spelling(word, lower),
+            sensitive=self._sensitive(base),
+            in_dictionary=lower,
+            possessive=word.endswith(("'s", "s'")) and base not in _contracting(),
+        )
+
+    def _is_name(self, base: str, lower: bool) -> bool:
+        if base in _judged() and _judged()[base] == "name":
+            return True
+        capitals = self._capitals.get(base, 0.0)
+        if not lower:
+            return capitals >= MOSTLY_CAPITAL or self._american.with_capital(base)
+        if capitals < OFTEN_CAPITAL or not self._american.with_capital(base):
+            return False
+        if capitals >= MOSTLY_CAPITAL:
+            return True
+        common = self._rank.get(base, COMMON_RANK + 1) <= COMMON_RANK
+        return common and self._level(base) in ("C1", "C2")
+
+    def _spelling(self, word: str, lower: bool) -> str:
+        if word in self._british:
+            return "both" if lower else "British"
+        return "American" if word in self._american_spellings else "both"
+
+    def _sensitive(self, base: str) -> str:
+        for form in dict.fromkeys((base, self._families.lemma(base))):
+            kind = _judged().get(form, "")
+            if kind and kind != "name":
+                return kind
+            if self._profanity[form] >= RUDE_LISTS:
+                return "offensive"
+        return ""
+
+
+@cache
+def _contracting() -> frozenset[str]:
+    """Words after which 's is mostly *is*, *has* or *us*: their forms stay in a list (common practice)."""
+    return frozenset(row["word"] for row in data.rows("contracting"))
+
+
+@cache
+def _judged() -> dict[str, str]:
+    return {row["word"]: row["kind"] for row in data.rows("judged_words")}
+
+
+def _abbreviations(words: Sequence[str], phones: Sequence[Sequence[str]]) -> set[str]:
+    """Words without a vowel letter, and words with more sounds than their letters can spell (*rep* read as
+    *representative*)."""
+    found = set()
+    longer = []
+    for n, word in enumerate(words):
+        letters = word.replace("'", "")
+        if not _VOWEL_LETTERS & set(letters) or (len(letters) == 1 and letters not in "ai"):
+            found.add(word)
+        elif len(phones[n]) > len(letters):
+            longer.append(n)
+    missing = unspelled([words[n] for n in longer], [phones[n] for n in longer])
+    return found | {words[n] for n, count in zip(longer, missing, strict=True) if count > ABBREVIATED}
+
+
+_VOWEL_LETTERS = set("aeiouy")

@@ -1,0 +1,309 @@
+"""Graded word lists: which words, in which order, with what beside them.
+
+Room: chooses from the lexicon; writes nothing. The lists of a build are rows of a sound's ``lists.csv``; the one function
+behind them, and behind ``lexiconforge words``, is :func:`word_list`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, NamedTuple
+
+from lexiconforge.errors import OptionError
+from lexiconforge.lexicon import Candidate, Lexicon, exclusion_bits, reasons
+from lexiconforge.lexicon.records import Entry, SoundToken, bracketed
+from lexiconforge.lists import options
+from lexiconforge.sources.levels import PARTS_OF_SPEECH
+from lexiconforge.tables import Table
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+LIST_COLUMNS = (
+    "place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "level",
+    "part_of_speech", "environment", "allophone", "also_heard", "coverage", "coverage_with_family",
+    "lemma", "family", "family_members",
+)  # fmt: skip
+CARD_COLUMNS = (
+    "word", "ipa", "syllables", "stress", "rank", "zipf", "level", "part_of_speech", "family",
+    "letters_start", "letters", "environment", "allophone", "also_heard", "rule", "source",
+)  # fmt: skip
+LEFT_OUT_COLUMNS = ("word", "rank", "reason", "environment")
+
+
+@dataclass(frozen=True, kw_only=True)
+class WordFilter:
+    """What a list holds. Every field narrows it; ``None``, ``""`` and ``()`` leave it as it is.
+
+    ``allophone`` and ``environment`` are ids or labels of the lexicon's sound, checked when the filter meets it;
+    ``syllables`` is a number or an inclusive pair, ``levels`` a level, a range as *A1-B1* or a pair; ``stress`` the digits
+    of the vowels in order (*water* is ``10``; *photo*, which the dictionary marks 12, is found as 10 as well);
+    ``include`` names of :data:`lexiconforge.lexicon.screening.EXCLUSIONS` that are let in; ``one_per_family`` keeps the
+    commonest member of a family; ``without`` holds words already taught, whose families are left out too. Letter
+    case does not matter, and a string where words are meant is one word.
+
+    Raises :class:`~lexiconforge.errors.OptionError` for a value that cannot be.
+
+    >>> WordFilter(allophone="tap", syllables=2).syllables
+    (2, 2)
+    """
+
+    allophone: str = ""
+    environment: str = ""
+    syllables: int | tuple[int, int] | None = None
+    stress: str = ""
+    max_rank: int | None = None
+    levels: str | tuple[str, str] | None = None
+    part_of_speech: str = ""
+    include: Collection[str] | str = ()
+    one_per_family: bool = False
+    without: Collection[str] | str = field(default=(), repr=False)
+    limit: int | None = None
+
+    def __post_init__(self) -> None:
+        parts = sorted(set(PARTS_OF_SPEECH.values()))
+        checked = {
+            "allophone": options.text("allophone", self.allophone),
+            "environment": options.text("environment", self.environment),
+            "syllables": options.span("syllables", self.syllables),
+            "max_rank": options.whole("max rank", self.max_rank),
+            "levels": options.levels(self.levels),
+            "part_of_speech": options.one_of("part of speech", self.part_of_speech, parts),
+            "include": options.included(self.include),
+            "without": options.words("without", self.without),
+            "limit": options.whole("limit", self.limit),
+        }
+        if options.text("stress", self.stress).strip("012"):
+            raise OptionError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")
+        for name, value in checked.items():
+            object.__setattr__(self, name, value)
+
+
+class WordList(NamedTuple):
+    """``rows`` as :func:`word_list` describes; ``left_out`` what screening kept out of the same stretch of
+    the vocabulary (``word``, ``rank``, ``reason``, ``environment``), commonest first."""
+
+    rows: pd.DataFrame
+    left_out: pd.DataFrame
+
+
+class Selection(NamedTuple):
+    """A :class:`WordList` before it is made a data frame, with the records it was made from."""
+
+    rows: Table
+    left_out: Table
+    entries: list[Entry]
+    candidates: list[Candidate]
+
+
+def word_list(lexicon: Lexicon, wanted: WordFilter | None = None) -> WordList:
+    """The words that a filter lets through, commonest first, one row a word.
+
+    Columns (:data:`LIST_COLUMNS`): ``place`` from 1; ``marked``, the spelling with each occurrence that is meant in
+    brackets; ``environment``, ``allophone`` and ``also_heard`` of those, ``; `` between, the last with the
+    allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``coverage``,
+    the share (0 to 1) of all such sounds in running text that the words down to this row account for, by
+    frequency, names and all in the whole; ``coverage_with_family``, the same counting the words under
+    ``family_members``: other members of the family in the same environment, commonest first. The rest as in
+    :func:`lexiconforge.lexicon.catalog.words`.
+
+    Raises :class:`~lexiconforge.errors.OptionError` for an allophone or environment that the sound does not have.
+
+    >>> from lexiconforge.lexicon import load_lexicon
+    >>> word_list(load_lexicon(), WordFilter(environment="before syllabic n", limit=5)).rows["word"].is_unique
+    True
+    """
+    found = select(lexicon, wanted or WordFilter())
+    return WordList(found.rows.frame(), found.left_out.frame())
+
+
+def word_cards(lexicon: Lexicon, wanted: WordFilter | None = None) -> pd.DataFrame:
+    """Every occurrence of the sound in the words that a filter lets through, one row each, the words commonest first.
+
+    Columns (:data:`CARD_COLUMNS`): those of the word as in :func:`word_list`, the same in all its rows; those of the
+    occurrence as in :func:`lexiconforge.lexicon.catalog.sound_tokens`, ``also_heard`` with the variants that
+    :func:`word_list` gives.
+
+    >>> from lexiconforge.lexicon import load_lexicon
+    >>> cards = word_cards(load_lexicon(), WordFilter(environment="before syllabic n", max_rank=3000))
+    >>> cards.loc[cards["word"] == "button", ["letters", "allophone"]].values.tolist()
+    [['tt', 'glottal stop']]
+    """
+    return cards(lexicon, wanted or WordFilter()).frame()
+
+
+def select(lexicon: Lexicon, wanted: WordFilter) -> Selection:
+    """As :func:`word_list`, as plain tables."""
+    sound = lexicon.sound
+    candidates = lexicon.having(
+        sound.allophone_id(wanted.allophone), sound.environment_id(wanted.environment)
+    )
+    whole = sum(len(c.tokens) * lexicon.share_at(c.row) for c in candidates)
+    kept, left_out = _screened(lexicon, _fitting(lexicon, candidates, wanted), wanted)
+    groups = _grouped(lexicon, kept, wanted)
+    if wanted.limit is not None and len(groups) >= wanted.limit:
+        groups = groups[: wanted.limit]
+        rarest = lexicon.rank_at(groups[-1][0].row)
+        left_out = [c for c in left_out if lexicon.rank_at(c.row) <= rarest]
+    return Selection(
+        Table.of_rows("list", LIST_COLUMNS, _rows(lexicon, groups, whole)),
+        Table.of_rows("left_out", LEFT_OUT_COLUMNS, _left_out_rows(lexicon, left_out, wanted)),
+        [lexicon.entry_at(group[0].row) for group in groups],
+        [group[0] for group in groups],
+    )
+
+
+def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
+    """As :func:`word_cards`, as a plain table."""
+    found = select(lexicon, wanted)
+    of_word = found.rows.only(CARD_COLUMNS[: CARD_COLUMNS.index("letters_start")])
+    rows = [
+        (
+            *cells,
+            token.span[0] if token.span[1] > token.span[0] else None,
+            entry.word[slice(*token.span)],
+            token.rule.environment,
+            token.rule.allophone,
+            _also_heard(lexicon, entry, [token]),
+            token.rule.name,
+            token.rule.source,
+        )
+        for cells, entry in zip(of_word.rows(), found.entries, strict=True)
+        for token in entry.main.tokens
+    ]
+    return Table.of_rows("cards", CARD_COLUMNS, rows)
+
+
+def _fitting(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) -> list[Candidate]:
+    """The candidates that the filter lets through, screening apart. Each filter that is set runs over what is left."""
+    if wanted.max_rank is not None:
+        candidates = [c for c in candidates if lexicon.rank_at(c.row) <= wanted.max_rank]
+    if isinstance(wanted.levels, tuple):
+        low, high = wanted.levels
+        candidates = [c for c in candidates if low <= lexicon.level_at(c.row) <= high]
+    if wanted.part_of_speech:
+        candidates = [c for c in candidates if wanted.part_of_speech in lexicon.parts_at(c.row)]
+    if wanted.stress or isinstance(wanted.syllables, tuple):
+        fewest, most = wanted.syllables if isinstance(wanted.syllables, tuple) else (1, 99)
+        mains = [(c, lexicon.main_at(c.row)) for c in candidates]
+        candidates = [
+            c
+            for c, main in mains
+            if fewest <= len(main.stress) <= most
+            and (not wanted.stress or wanted.stress in (main.stress, main.plain_stress))
+        ]
+    return candidates
+
+
+def _screened(
+    lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter
+) -> tuple[list[Candidate], list[Candidate]]:
+    keeping_out = ~exclusion_bits(wanted.include)
+    kept: list[Candidate] = []
+    left_out: list[Candidate] = []
+    for candidate in candidates:
+        (left_out if lexicon.reasons_at(candidate.row) & keeping_out else kept).append(candidate)
+    return kept, left_out
+
+
+def _left_out_rows(
+    lexicon: Lexicon, left_out: Iterable[Candidate], wanted: WordFilter
+) -> Iterable[tuple[object, ...]]:
+    keeping_out = ~exclusion_bits(wanted.include)
+    for row, places in left_out:
+        tokens = lexicon.main_at(row).tokens
+        yield (
+            lexicon.word_at(row),
+            lexicon.rank_at(row),
+            "; ".join(reasons(lexicon.reasons_at(row) & keeping_out)),
+            joined(tokens[place].rule.environment for place in places),
+        )
+
+
+def _grouped(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) -> list[list[Candidate]]:
+    """Candidates by family, the one to be listed first."""
+    taught = {lexicon.family(word) for word in wanted.without}
+    groups: dict[str, list[Candidate]] = {}
+    for candidate in candidates:
+        family = lexicon.family_at(candidate.row)
+        if family not in taught:
+            groups.setdefault(family, []).append(candidate)
+    if wanted.one_per_family:
+        return list(groups.values())
+    families = ((candidate, groups.get(lexicon.family_at(candidate.row), ())) for candidate in candidates)
+    return [
+        [candidate, *(other for other in group if other != candidate)]
+        for candidate, group in families
+        if group
+    ]
+
+
+def _rows(
+    lexicon: Lexicon, groups: list[list[Candidate]], whole: float
+) -> Iterable[tuple[object, ...]]:
+    covered = 0.0
+    covered_with_family = 0.0
+    counted: set[int] = set()
+    for place, group in enumerate(groups, start=1):
+        head = group[0]
+        entry = lexicon.entry_at(head.row)
+        main = entry.main
+        tokens = [main.tokens[n] for n in head.tokens]
+        covered += len(tokens) * entry.share
+        for member in group:
+            if member.row not in counted:
+                counted.add(member.row)
+                covered_with_family += len(member.tokens) * lexicon.share_at(member.row)
+        yield (
+            place,
+            entry.word,
+            bracketed(entry.word, (token.span for token in tokens)),
+            main.ipa,
+            len(main.stress),
+            main.stress,
+            entry.rank,
+            entry.zipf,
+            entry.level,
+            "; ".join(entry.parts_of_speech),
+            joined(token.rule.environment for token in tokens),
+            joined(token.rule.allophone for token in tokens),
+            _also_heard(lexicon, entry, tokens),
+            round(covered / whole, 4),
+            round(covered_with_family / whole, 4),
+            entry.lemma,
+            entry.family,
+            ", ".join(lexicon.word_at(member.row) for member in group[1:]),
+        )
+
+
+def joined(names: Iterable[str]) -> str:
+    """Names with ``; `` between, each once."""
+    return "; ".join(dict.fromkeys(names))
+
+
+def _variants(lexicon: Lexicon, entry: Entry) -> list[dict[int, str]]:
+    """The usual allophones by the first letter of each occurrence, for every other pronunciation of a word."""
+    sound = lexicon.sound
+    written_as = {a.written_as: a.id for a in sound.allophones.values() if a.written_as}
+    found = []
+    for reading in entry.others:
+        usual = {token.span[0]: token.rule.allophone for token in reading.tokens}
+        if len(reading.tokens) < len(entry.main.tokens):
+            # The dictionary writes some allophones as the phone they sound like.
+            for (start, end), phone in zip(reading.letters, reading.phones, strict=True):
+                if phone in written_as and sound.letters in entry.word[start:end]:
+                    usual[start] = written_as[phone]
+        found.append(usual)
+    return found
+
+
+def _also_heard(lexicon: Lexicon, entry: Entry, tokens: Sequence[SoundToken]) -> str:
+    """What the rules give besides the usual allophone, and what the other pronunciations give."""
+    heard = list(dict.fromkeys(name for token in tokens for name in token.rule.also_heard))
+    for by_letter in _variants(lexicon, entry):
+        for token in tokens:
+            there = by_letter.get(token.span[0], lexicon.sound.silent)
+            if there != token.rule.allophone and f"{there} (variant)" not in heard:
+                heard = [name for name in heard if name != there] + [f"{there} (variant)"]
+    return "; ".join(heard)

@@ -1,0 +1,106 @@
+"""The ARPAbet as CMUdict writes it: vowels, consonants, stress, syllables.
+
+The inventory and the stress digits (0 none, 1 primary, 2 secondary) follow the
+documentation of the CMU Pronouncing Dictionary.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+Phones = tuple[str, ...]
+"""A pronunciation: ARPAbet phones, each vowel with its stress digit."""
+
+VOWELS = frozenset(
+    ["AA", "AE", "AH", "AO", "AW", "AY", "EH", "ER", "EY", "IH", "IY", "OW", "OY", "UH", "UW"]
+)
+CONSONANTS = frozenset(
+    [
+        *("B", "CH", "D", "DH", "F", "G", "HH", "JH", "K", "L", "M", "N", "NG", "P", "R"),
+        *("S", "SH", "T", "TH", "V", "W", "Y", "Z", "ZH"),
+    ]
+)
+INVENTORY = frozenset(f"{vowel}{stress}" for vowel in VOWELS for stress in "012") | CONSONANTS
+UNSTRESSED_AT_THE_END = ("IY2", "OW2")
+"""How the dictionary writes the last vowel of *ability* and *photo*, which has no stress."""
+
+# Two- and three-consonant onsets of English (common practice). Single consonants but NG are
+# always onsets; the maximal onset goes to the following vowel.
+ONSETS = frozenset(
+    tuple(cluster.split())
+    for cluster in """
+    P R, P L, P Y, B R, B L, B Y, T R, T W, D R, D W, K R, K L, K W, K Y, G R, G L, G W, F R, F
+    L, F Y, V Y, TH R, TH W, SH R, S P, S T, S K, S M, S N, S L, S W, S F, HH Y, HH W, M Y, S P
+    R, S P L, S P Y, S T R, S K R, S K W, S K Y, S K L
+    """.split(",")
+)
+
+
+def is_vowel(phone: str) -> bool:
+    """Is this phone a vowel, with or without its stress digit?
+
+    >>> is_vowel("AH0"), is_vowel("ER"), is_vowel("T")
+    (True, True, False)
+    """
+    return phone.rstrip("012") in VOWELS
+
+
+def stress_pattern(phones: Sequence[str]) -> str:
+    """The stress digits of the vowels, in order.
+
+    >>> stress_pattern("W AO1 T ER0".split())
+    '10'
+    """
+    return "".join(phone[-1] for phone in phones if phone[-1] in "012")
+
+
+def plain_stress_pattern(phones: Sequence[str]) -> str:
+    """As :func:`stress_pattern`, a final vowel that only the dictionary marks as secondary counted as 0.
+
+    >>> stress_pattern("F OW1 T OW2".split()), plain_stress_pattern("F OW1 T OW2".split())
+    ('12', '10')
+    """
+    digits = stress_pattern(phones)
+    return digits[:-1] + "0" if phones[-1] in UNSTRESSED_AT_THE_END else digits
+
+
+def is_onset(cluster: Sequence[str]) -> bool:
+    """Can these consonants begin an English syllable?
+
+    >>> is_onset(["S", "T", "R"]), is_onset(["T", "L"]), is_onset([])
+    (True, False, True)
+    """
+    if len(cluster) < 2:
+        return list(cluster) != ["NG"]
+    return tuple(cluster) in ONSETS
+
+
+def syllable_starts(phones: Sequence[str], boundaries: Collection[int] = ()) -> list[int]:
+    """Index of the first phone of every syllable, by maximal onset.
+
+    ``boundaries`` are indexes at which a new part of the word begins, and with it a syllable.
+
+    >>> syllable_starts("M IH0 S T EY1 K".split())   # mi-stake
+    [0, 2]
+    >>> syllable_starts("S EH1 T AH2 P".split(), [3])   # set-up
+    [0, 3]
+    """
+    starts: list[int] = []
+    previous_vowel = -1
+    for index, phone in enumerate(phones):
+        if phone[-1] not in "012":
+            continue
+        if not starts:
+            starts.append(0)
+        else:
+            onset = previous_vowel + 1
+            for boundary in boundaries:
+                if previous_vowel < boundary <= index:
+                    onset = boundary
+                    break
+            else:
+                while not is_onset(phones[onset:index]):
+                    onset += 1
+            starts.append(onset)
+        previous_vowel = index
+    return starts

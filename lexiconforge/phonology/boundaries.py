@@ -1,0 +1,195 @@
+"""What the inside of a word tells the rules: where its parts meet, and schwas the dictionary leaves out.
+
+Room: takes a spelling, its phones and the pronunciations of other words; gives the symbols that the matcher reads. Both
+findings come from the dictionary itself (two words side by side, a relative), not from lists; what no rule can know is
+in the ``exceptions.csv`` of a sound, one word a row with the reason.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from lexiconforge.phonology.arpabet import Phones, is_vowel
+from lexiconforge.phonology.matcher import COMPOUND_BOUNDARY, MARKS
+
+Pronunciations = Mapping[str, Sequence[Phones]]
+
+RARE_PART = 25_000
+"""A part of a compound has at most this rank. Found by reading every T whose allophone changes among the
+60,000 commonest words: with this limit nearly all parts are words; no other was tried."""
+SHORT_PART = 3
+"""A part shorter than this must be among the very common words (up, in, on)."""
+COMMON_SHORT_PART = 200
+
+_REDUCED = frozenset({"AH0", "IH0", "ER0", "IY0", "OW0", "UW0"})
+
+
+class ExceptionRow(NamedTuple):
+    """One single word: the symbols the rules should see, and why."""
+
+    symbols: Phones
+    reason: str
+    source: str
+
+
+class Symbols(NamedTuple):
+    """A pronunciation as the rules read it.
+
+    ``symbols`` are its phones with marks (``-``, ``=``) and restored schwas put in; ``indexes[i]`` is the
+    index of symbol *i* among the phones, -1 for what was put in; ``note`` says why a single word is read
+    otherwise than its phones, mostly ``""``.
+    """
+
+    symbols: Phones
+    indexes: tuple[int, ...]
+    note: str
+
+
+def parts_of_compounds(
+    pronunciations: Collection[str], ranked: Iterable[tuple[str, int]]
+) -> frozenset[str]:
+    """The words that a compound may be made of. ``ranked`` gives words with their ranks."""
+    return frozenset(
+        word
+        for word, rank in ranked
+        if rank <= (RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART)
+        and word in pronunciations
+    )
+
+
+class BoundaryFinder:
+    """Finds the symbols of words with one sound: ``phone`` and the ``letter`` that spells it.
+
+    ``exceptions`` are single words; ``pronunciations`` holds the dictionary, ``parts`` what a compound may be made of
+    (:func:`parts_of_compounds`); ``is_word`` tells whether a part is a word and not a name.
+
+    >>> parts = {"set": [("S", "EH1", "T")], "up": [("AH1", "P")]}
+    >>> finder = BoundaryFinder("T", "t", {}, parts, parts)
+    >>> " ".join(finder.symbols("setup", ("S", "EH1", "T", "AH2", "P")).symbols)
+    'S EH1 T - AH2 P'
+    """
+
+    def __init__(
+        self,
+        phone: str,
+        letter: str,
+        exceptions: Mapping[str, ExceptionRow],
+        pronunciations: Pronunciations,
+        parts: Collection[str],
+        is_word: Callable[[str], bool] = str.islower,
+    ) -> None:
+        self._phone, self._exceptions = phone, exceptions
+        self._pronunciations, self._parts, self._is_word = pronunciations, parts, is_word
+        self._lost_before_l = re.compile(rf"^(.*{letter}l)(?:ing|er)")
+        self._lost_before_r = re.compile(rf"{letter}[aeiou]r")
+        self._letter = letter
+        self._segmented: dict[str, list[tuple[Phones, list[str]]]] = {}
+
+    def symbols(self, word: str, phones: Phones) -> Symbols | None:
+        """The symbols that the rules should see for this pronunciation of this word, None if just its phones."""
+        exception = self._exceptions.get(word)
+        if exception is not None and _frame(exception.symbols) == _frame(phones):
+            return Symbols(exception.symbols, _indexes(exception.symbols), exception.reason)
+        cuts = self._compound_boundaries(word, phones) if self._phone in phones[1:-1] else ()
+        schwas = self._syncopated_schwas(word, phones)
+        if not cuts and not schwas:
+            return None
+        symbols: list[str] = []
+        indexes: list[int] = []
+        for index, phone in enumerate(phones):
+            if index in cuts:
+                symbols.append(COMPOUND_BOUNDARY)
+                indexes.append(-1)
+            if index in schwas:
+                symbols.append(schwas[index])
+                indexes.append(-1)
+                if phone == "R":
+                    continue
+            symbols.append(phone)
+            indexes.append(index)
+        return Symbols(tuple(symbols), tuple(indexes), "")
+
+    def _compound_boundaries(self, word: str, phones: Phones) -> set[int]:
+        """Phone indexes before which the second part of a compound begins, the sound at most one phone away.
+
+        Both parts must be words common enough, their pronunciations must join up to this one, the first must
+        keep a stress and the second a full vowel: that is what tells *set + up* from *port + ray*.
+        """
+        found: set[int] = set()
+        parts = self._parts
+        segments: list[str] | None = None
+        for cut in range(2, len(word) - 1):
+            left, right = word[:cut], word[cut:]
+            if left not in parts or right not in parts:
+                continue
+            if segments is None:
+                segments = _segments(phones)
+            for first, first_segments in self._part(left):
+                size = len(first)
+                if size >= len(phones) or self._phone not in phones[size - 2 : size + 1]:
+                    continue
+                if segments[:size] != first_segments or not _stressed_still(first, phones[:size]):
+                    continue
+                if any(
+                    segments[size:] == second_segments and _full_still(second, phones[size:])
+                    for second, second_segments in self._part(right)
+                ):
+                    if self._is_word(left) and self._is_word(right):
+                        found.add(size)
+                    break
+        return found
+
+    def _part(self, word: str) -> list[tuple[Phones, list[str]]]:
+        known = self._segmented.get(word)
+        if known is None:
+            known = [(phones, _segments(phones)) for phones in self._pronunciations[word]]
+            self._segmented[word] = known
+        return known
+
+    def _syncopated_schwas(self, word: str, phones: Phones) -> dict[int, str]:
+        """Schwas that the spelling or a relative shows and these phones leave out, by the phone they precede.
+
+        *rattling* T L has the schwa of *rattle* T AH0 L; *veterinary* T R is spelled with a vowel between, and
+        its r becomes ER0. Not after n: *interest* keeps its tr.
+        """
+        schwas = {}
+        letter, sound = self._letter, self._phone
+        if f"{letter}l" in word and (match := self._lost_before_l.match(word)):
+            base_word = match.group(1) + "e"
+            for base in self._pronunciations.get(base_word, ()):
+                size = len(base) - 3
+                if base[size:] == (sound, "AH0", "L") and phones[: size + 2] == (*base[:size], sound, "L"):
+                    schwas[size + 1] = "AH0"
+        if "R" in phones and f"{letter}r" not in word and self._lost_before_r.search(word):
+            for index in range(2, len(phones)):
+                if phones[index - 1 : index + 1] == (sound, "R") and phones[index - 2] != "N":
+                    schwas[index] = "ER0"
+        return schwas
+
+
+def _frame(symbols: Sequence[str]) -> list[str]:
+    return ["V" if is_vowel(symbol) else symbol for symbol in symbols if symbol not in MARKS]
+
+
+def _indexes(symbols: Sequence[str]) -> tuple[int, ...]:
+    count, indexes = 0, []
+    for symbol in symbols:
+        indexes.append(-1 if symbol in MARKS else count)
+        count += symbol not in MARKS
+    return tuple(indexes)
+
+
+def _segments(phones: Sequence[str]) -> list[str]:
+    return [phone.rstrip("012") for phone in phones]
+
+
+def _stressed_still(alone: Sequence[str], inside: Sequence[str]) -> bool:
+    return any(phone[-1] == "1" and other[-1] != "0" for phone, other in zip(alone, inside, strict=True))
+
+
+def _full_still(alone: Sequence[str], inside: Sequence[str]) -> bool:
+    return any(
+        phone[-1] == "1" and other not in _REDUCED for phone, other in zip(alone, inside, strict=True)
+    )

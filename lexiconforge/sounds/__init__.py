@@ -1,0 +1,236 @@
+"""A sound as a value: a folder of tables, loaded and checked as a whole.
+
+Room: reads the tables beside this file, or a user's folder of the same shape (``README.md`` explains them), and gives a
+:class:`Sound`. Imports the matcher and the ARPAbet. Which problems there can be stands in :mod:`lexiconforge.sounds.check`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from functools import cache, cached_property
+from pathlib import Path
+from typing import NamedTuple
+
+from lexiconforge.errors import OptionError, SoundError
+from lexiconforge.phonology.arpabet import Phones
+from lexiconforge.phonology.boundaries import ExceptionRow
+from lexiconforge.phonology.matcher import Context, Matcher, Rule
+
+DEFAULT = "t"
+OURS = Path(__file__).parent
+NOT_HEARD = "∅"
+"""What a table writes for the IPA of a sound that is not heard; the IPA of a whole word leaves it out."""
+
+
+class Allophone(NamedTuple):
+    """One variant: ``label`` is what people read, ``plain`` a teacher's word for it, ``sign`` how it is drawn; words
+    link with one that is ``tapped``; ``written_as`` is the phone the dictionary sometimes has for it."""
+
+    id: str
+    label: str
+    ipa: str
+    sign: str
+    plain: str
+    aliases: tuple[str, ...]
+    tapped: bool
+    written_as: str
+
+    @property
+    def symbol(self) -> str:
+        """The IPA, with a sign of its own where nothing is heard."""
+        return self.ipa or NOT_HEARD
+
+
+class Target(NamedTuple):
+    """One list of a build: its file name, what it is called, and the sound it is about (``""`` = any)."""
+
+    name: str
+    title: str
+    allophone: str
+    environment: str
+
+
+class LessonStep(NamedTuple):
+    """One environment in teaching order, the one that looks like it, and the context before both."""
+
+    environment: str
+    looks_like: str
+    frame: str
+
+
+class ContrastKind(NamedTuple):
+    """One kind of contrast; ``sounds/README.md`` lists the methods."""
+
+    kind: str
+    method: str
+    allophone: str
+    other: str
+    detail: str
+    note: str
+    raised_note: str
+
+
+class WeakForm(NamedTuple):
+    """A word as it is said without stress, ``where`` that is so."""
+
+    phones: Phones
+    where: str
+
+
+class Agreement(NamedTuple):
+    """On how many t's of one rule two references were asked, and the shares (0 to 1) at which each agreed."""
+
+    slots: int
+    misaki: float
+    espeak: float
+
+
+@dataclass(frozen=True, eq=False, kw_only=True, repr=False)
+class Sound:
+    """Everything that is about one sound. ``files`` holds the tables as they were read, by their names."""
+
+    name: str
+    phone: str
+    letters: str
+    partner: str
+    allophones: dict[str, Allophone]
+    environments: dict[str, str]
+    contexts: tuple[Context, ...]
+    rules: tuple[Rule, ...]
+    exceptions: dict[str, ExceptionRow]
+    lists: tuple[Target, ...]
+    lessons: tuple[LessonStep, ...]
+    contrasts: tuple[ContrastKind, ...]
+    contrast_pairs: dict[str, list[tuple[str, str]]]
+    weak_forms: dict[str, list[WeakForm]]
+    agreement: dict[str, Agreement]
+    files: dict[str, bytes] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        return f"<Sound {self.name}: {len(self.rules)} rules, {len(self.allophones)} allophones>"
+
+    @cached_property
+    def matcher(self) -> Matcher:
+        """The rules, ready to apply."""
+        return Matcher(self.phone, self.contexts, self.rules)
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """A digest of the tables: two sounds with the same one decide alike."""
+        digest = hashlib.sha256()
+        for name, content in sorted(self.files.items()):
+            digest.update(f"{name}\n{len(content)}\n".encode() + content)
+        return digest.hexdigest()
+
+    @cached_property
+    def tapped(self) -> tuple[str, ...]:
+        """Ids of the allophones that link words."""
+        return tuple(allophone.id for allophone in self.allophones.values() if allophone.tapped)
+
+    @cached_property
+    def silent(self) -> str:
+        """Id of the allophone that is not heard, ``""`` if there is none."""
+        return next((allophone.id for allophone in self.allophones.values() if not allophone.ipa), "")
+
+    @cached_property
+    def used_allophones(self) -> list[str]:
+        """Ids of the allophones that some rule gives, in the order of the table."""
+        used = {rule.allophone for rule in self.rules}
+        return [name for name in self.allophones if name in used]
+
+    @cached_property
+    def used_environments(self) -> list[str]:
+        """Ids of the environments of the rules, in their order."""
+        return list(dict.fromkeys(rule.environment for rule in self.rules))
+
+    def allophone_id(self, value: str) -> str:
+        """The allophone that was meant: its id, label or an alias, in any case, with hyphens or spaces.
+
+        Raises :class:`~lexiconforge.errors.OptionError`, which lists the ids.
+
+        >>> load_sound().allophone_id("Flap"), load_sound().allophone_id("glottal-stop")
+        ('tap', 'glottal stop')
+        """
+        names = {
+            plain(name): allophone.id
+            for allophone in reversed(self.allophones.values())
+            for name in (*allophone.aliases, allophone.label, allophone.id)
+        }
+        return _meant("allophone", value, names, self.used_allophones)
+
+    def environment_id(self, value: str) -> str:
+        """The environment that was meant, by id or label. Raises :class:`~lexiconforge.errors.OptionError`.
+
+        >>> load_sound().environment_id("between-vowels")
+        'between vowels'
+        """
+        names = {plain(label): name for name, label in self.environments.items()}
+        names |= {plain(name): name for name in self.environments}
+        examples = {rule.environment: rule.example for rule in reversed(self.rules)}
+        listed = [f"{name} ({examples[name]})" for name in self.used_environments]
+        return _meant("environment", value, names, listed)
+
+
+def plain(name: str) -> str:
+    """A name as it is compared: hyphens, underscores and spaces are the same, and so is letter case."""
+    return " ".join(name.lower().replace("-", " ").replace("_", " ").split())
+
+
+def _meant(kind: str, value: str, names: dict[str, str], listed: list[str]) -> str:
+    if not value:
+        return value
+    found = names.get(plain(value))
+    if found is None:
+        raise OptionError(f"no {kind} {value!r}; there are: {', '.join(listed)}")
+    return found
+
+
+def load_sound(name: str = DEFAULT, folder: Path | str | None = None) -> Sound:
+    """A sound from the shipped tables, or from a user's folder, where what it lacks is ours.
+
+    Raises :class:`~lexiconforge.errors.OptionError` for a sound that is in neither, and
+    :class:`~lexiconforge.errors.SoundError` with a line for each problem of the tables.
+
+    >>> load_sound("t")
+    <Sound t: 33 rules, 8 allophones>
+    """
+    if not isinstance(name, str):
+        raise OptionError(f"sound {name!r}: give its name as text, as in 't'")
+    name = name.lower()
+    return _ours(name) if folder is None else _read(name, Path(folder))
+
+
+@cache
+def _ours(name: str) -> Sound:
+    return _read(name, None)
+
+
+def _read(name: str, folder: Path | None) -> Sound:
+    from lexiconforge.sounds.check import read_sound
+
+    there = sound_names(folder)
+    if name not in there:
+        raise OptionError(f"no sound {name!r}; there are: {', '.join(there)}")
+    sound, problems = read_sound(name, folder)
+    if sound is None:
+        raise SoundError("\n".join(map(str, problems)))
+    return sound
+
+
+def sound_names(folder: Path | None = None) -> list[str]:
+    """The sounds that have a folder, shipped or in the user's folder.
+
+    Raises :class:`~lexiconforge.errors.OptionError` for a folder that is not there.
+    """
+    if folder is not None and not folder.is_dir():
+        raise OptionError(f"{folder}: no such folder of sounds")
+    places = [OURS] if folder is None else [OURS, folder]
+    return sorted(
+        {
+            path.name
+            for place in places
+            for path in place.iterdir()
+            if path.is_dir() and path.name.isalpha() and not path.name.startswith("_")
+        }
+    )
