@@ -22,6 +22,7 @@ from importlib.metadata import version
 from pathlib import Path
 
 from lexiconforge.allophones import Rule, rules
+
 from lexiconforge.lexicon import Lexicon, load_lexicon
 from lexiconforge.sources import locate
 

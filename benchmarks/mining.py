@@ -22,10 +22,11 @@ import time
 from importlib.metadata import version
 from pathlib import Path
 
+from lexiconforge.mining.tokens import sentences
+
 from lexiconforge.lexicon import load_lexicon
 from lexiconforge.mining.cluster import count_files
 from lexiconforge.mining.counting import mine
-from lexiconforge.mining.tokens import sentences
 
 PAGE = Path(__file__).parent.parent / "docs" / "mining.md"
 MEGABYTE = 1_000_000

@@ -71,8 +71,9 @@ def _sample(words: Sequence[str], share: float) -> list[str]:
 
 
 def tag_text(path: str) -> None:
-    from lexiconforge.lexicon import load_lexicon
     from lexiconforge.passages import Tagger
+
+    from lexiconforge.lexicon import load_lexicon
 
     Tagger(load_lexicon()).tag_text(Path(path).read_text(encoding="utf-8"))
 

@@ -75,6 +75,7 @@ _ROOMS = {
 _HOMES = {name: room for room, names in _ROOMS.items() for name in names}
 
 __all__ = [
+    "SOURCES",
     "BuildOptions",
     "BuildResult",
     "Entry",
@@ -92,7 +93,6 @@ __all__ = [
     "PracticeOptions",
     "ReadError",
     "Reading",
-    "SOURCES",
     "Sound",
     "SoundError",
     "SoundToken",

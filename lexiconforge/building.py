@@ -242,7 +242,9 @@ def _remark(options: BuildOptions) -> str:
     if options.counts is None:
         return ""
     mixed = ", blended with the sources below" if options.blend else ", not from the sources below"
-    return f"Ranks, frequencies and word pairs come from the counts in {Path(options.counts).name}{mixed}."
+    return (
+        f"Ranks, frequencies and word pairs come from the counts in {Path(options.counts).name}{mixed}."
+    )
 
 
 def _count_reasons(left_out: Table) -> dict[str, int]:

@@ -86,7 +86,10 @@ class Table:
         return cls(
             kind,
             {
-                str(name): [None if lacks else cell for cell, lacks in zip(values.tolist(), values.isna(), strict=True)]
+                str(name): [
+                    None if lacks else cell
+                    for cell, lacks in zip(values.tolist(), values.isna(), strict=True)
+                ]
                 for name, values in ((name, frame.iloc[:, at]) for at, name in enumerate(frame.columns))
             },
         )

@@ -51,6 +51,7 @@ def read_list(data: bytes) -> None:
 def read_own_pronunciations(data: bytes) -> None:
     """A supplement is phones of the inventory, or every bad line is named."""
     from lexiconforge.phones import INVENTORY
+
     from lexiconforge.sources import SourceError
     from lexiconforge.sources.supplements import read_pronunciations
 
@@ -111,6 +112,7 @@ def fuzz() -> None:
         import lexiconforge.export.tables
         import lexiconforge.mining.readers
         import lexiconforge.mining.tokens
+
         import lexiconforge.sources.supplements  # noqa: F401
     seeds = _SCRATCH / "seeds"
     seeds.mkdir()

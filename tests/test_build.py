@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from lexiconforge.wordlists import LISTS, ChoiceError
 
 from lexiconforge.building import BuildOptions, build
 from lexiconforge.export.folder import WriteError, beside, delivery, write_whole
 from lexiconforge.sources import SOURCES
-from lexiconforge.wordlists import LISTS, ChoiceError
 
 
 def read(path: Path) -> pd.DataFrame:

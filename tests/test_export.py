@@ -16,23 +16,12 @@ from conftest import cases
 from csvw import CSVW
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from python_calamine import CalamineWorkbook
-
-from lexiconforge import building
-from lexiconforge.building import BuildOptions, build
-from lexiconforge.cli import main
 from lexiconforge.contrasts import CONTRAST_COLUMNS
-from lexiconforge.export.folder import WriteError, write_whole
-from lexiconforge.export.page import embedded, page_text
-from lexiconforge.export.schema import METADATA_SUFFIX, TABLES, column, csv_files
 from lexiconforge.export.tables import csv_text, guarded, json_text, read_rows, unguarded
-from lexiconforge.export.workbook import IPA_FONT, MOST_CHARACTERS, Sheet, workbook_bytes
-from lexiconforge.lexicon import TOKEN_COLUMNS, WORD_COLUMNS, Lexicon
 from lexiconforge.linking import LINK_COLUMNS
 from lexiconforge.passages import PASSAGE_COLUMNS
 from lexiconforge.planning import PLAN_COLUMNS
 from lexiconforge.practice import PRACTICE_COLUMNS
-from lexiconforge.sources import SOURCES
 from lexiconforge.wordlists import (
     CARD_COLUMNS,
     LEFT_OUT_COLUMNS,
@@ -41,6 +30,17 @@ from lexiconforge.wordlists import (
     word_cards,
     word_list,
 )
+from python_calamine import CalamineWorkbook
+
+from lexiconforge import building
+from lexiconforge.building import BuildOptions, build
+from lexiconforge.cli import main
+from lexiconforge.export.folder import WriteError, write_whole
+from lexiconforge.export.page import embedded, page_text
+from lexiconforge.export.schema import METADATA_SUFFIX, TABLES, column, csv_files
+from lexiconforge.export.workbook import IPA_FONT, MOST_CHARACTERS, Sheet, workbook_bytes
+from lexiconforge.lexicon import TOKEN_COLUMNS, WORD_COLUMNS, Lexicon
+from lexiconforge.sources import SOURCES
 
 SIGNS = tuple("=+-@＝＋－＠")
 # UTF-8 has no place for a lone surrogate, XML 1.0 none for these two.

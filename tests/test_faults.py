@@ -19,11 +19,11 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from lexiconforge.mining.readers import ReadError, read_text
 
 from lexiconforge.cli import main
 from lexiconforge.export.folder import delivery
 from lexiconforge.mining.counting import LONGEST_LINE
-from lexiconforge.mining.readers import ReadError, read_text
 from lexiconforge.sources.own_counts import load_own_counts
 
 CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"

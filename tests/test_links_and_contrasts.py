@@ -5,13 +5,13 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 from conftest import cases
-from nltk.metrics.association import BigramAssocMeasures
-
 from lexiconforge.contrasts import KINDS, contrasts
-from lexiconforge.lexicon import Lexicon
 from lexiconforge.linking import LINK_COLUMNS, LinkChoice, links
 from lexiconforge.planning import ROLES, PlanOptions, plan
 from lexiconforge.wordlists import ChoiceError
+from nltk.metrics.association import BigramAssocMeasures
+
+from lexiconforge.lexicon import Lexicon
 
 
 @pytest.fixture(scope="module")

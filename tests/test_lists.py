@@ -7,13 +7,13 @@ import pytest
 import wordfreq
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lexiconforge.families import Families
+from lexiconforge.screening import EXCLUSIONS
+from lexiconforge.wordlists import LIST_COLUMNS, LISTS, Choice, ChoiceError, word_list
 from scipy.stats import spearmanr
 
-from lexiconforge.families import Families
 from lexiconforge.lexicon import Lexicon, load_lexicon
-from lexiconforge.screening import EXCLUSIONS
 from lexiconforge.sources.levels import LEVELS
-from lexiconforge.wordlists import LIST_COLUMNS, LISTS, Choice, ChoiceError, word_list
 
 
 @pytest.fixture(scope="module")

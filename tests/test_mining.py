@@ -13,6 +13,8 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lexiconforge.mining.readers import ReadError, find_files, read_block, read_text
+from lexiconforge.mining.tokens import normalise, sentences
 from sklearn.feature_extraction.text import CountVectorizer
 
 from lexiconforge.building import BuildOptions, build
@@ -21,8 +23,6 @@ from lexiconforge.mining import cluster as cluster_module
 from lexiconforge.mining import counting as counting_module
 from lexiconforge.mining.cluster import count_files, merge, mine_on_cluster
 from lexiconforge.mining.counting import Report, mine
-from lexiconforge.mining.readers import ReadError, find_files, read_block, read_text
-from lexiconforge.mining.tokens import normalise, sentences
 from lexiconforge.sources import SourceError
 from lexiconforge.sources.own_counts import load_own_counts
 

@@ -14,17 +14,17 @@ import pandas as pd
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from conftest import cases
+from lexiconforge.export.tables import guarded, read_rows
+from lexiconforge.handouts import PARTS, HandoutOptions, handout
+from lexiconforge.plots import coverage_figure, environments_figure, figure_bytes, text_figure
+from lexiconforge.wordlists import Choice, ChoiceError, word_cards, word_list
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from lexiconforge.building import PAGE_WORDS
 from lexiconforge.cli import main
 from lexiconforge.export.page import page_text
-from lexiconforge.export.tables import guarded, read_rows
-from lexiconforge.handouts import PARTS, HandoutOptions, handout
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.plots import coverage_figure, environments_figure, figure_bytes, text_figure
 from lexiconforge.sources import SOURCES
-from lexiconforge.wordlists import Choice, ChoiceError, word_cards, word_list
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 FLAGS = [

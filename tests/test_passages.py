@@ -8,9 +8,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-from lexiconforge.lexicon import TOKEN_COLUMNS, Lexicon, load_lexicon
-from lexiconforge.mining import MiningError
 from lexiconforge.passages import PASSAGE_COLUMNS, Tagger, summarise, unmark
 from lexiconforge.practice import (
     PracticeOptions,
@@ -20,6 +17,9 @@ from lexiconforge.practice import (
     split_sentences,
 )
 from lexiconforge.wordlists import ChoiceError
+
+from lexiconforge.lexicon import TOKEN_COLUMNS, Lexicon, load_lexicon
+from lexiconforge.mining import MiningError
 
 CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
 

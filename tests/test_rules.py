@@ -6,8 +6,6 @@ import pytest
 from conftest import cases
 from hypothesis import given
 from hypothesis import strategies as st
-
-from lexiconforge import data, wordparts
 from lexiconforge.allophones import (
     ALLOPHONE_IPA,
     JUNCTURE,
@@ -18,8 +16,10 @@ from lexiconforge.allophones import (
     rules,
     tag,
 )
-from lexiconforge.lexicon import Lexicon
 from lexiconforge.phones import CONSONANTS, INVENTORY
+
+from lexiconforge import data, wordparts
+from lexiconforge.lexicon import Lexicon
 
 
 def tag_text(lexicon: Lexicon, text: str) -> list[Token]:

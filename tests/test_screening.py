@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 from conftest import cases
+from lexiconforge.screening import EXCLUSIONS
+from lexiconforge.wordlists import Choice, word_list
 
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.screening import EXCLUSIONS
 from lexiconforge.sources.american_words import AmericanWords
-from lexiconforge.wordlists import Choice, word_list
 
 
 @pytest.mark.parametrize("case", cases("screening"), ids=lambda case: case["word"])

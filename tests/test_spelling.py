@@ -7,10 +7,10 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from lexiconforge.spelling import align, align_t
 
 from lexiconforge import phones as arpabet
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.spelling import align, align_t
 
 MARKED = [
     *("bu[tt]er", "recei[pt]", "walk[ed]", "ya[cht]", "wa[t]er", "nigh[t]", "though[t]", "la[t]e"),

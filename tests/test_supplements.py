@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from lexiconforge.phones import CONSONANTS, VOWELS
+from lexiconforge.wordlists import Choice, word_list
 
 from lexiconforge.cli import main
 from lexiconforge.lexicon import Lexicon, supplemented, t_tokens
-from lexiconforge.phones import CONSONANTS, VOWELS
 from lexiconforge.sources import SourceError
 from lexiconforge.sources.supplements import read_frequencies, read_pronunciations
-from lexiconforge.wordlists import Choice, word_list
 
 
 def test_own_words_are_listed_and_marked(lexicon: Lexicon, tmp_path: Path) -> None:

@@ -8,11 +8,11 @@ import math
 import pandas as pd
 import pytest
 import wordfreq
-
 from lexiconforge.allophones import ALLOPHONE_IPA
 from lexiconforge.export.tables import csv_text
-from lexiconforge.lexicon import ELIDED_SIGN, TOKEN_COLUMNS, WORD_COLUMNS, Lexicon, rule_table, words
 from lexiconforge.phones import INVENTORY
+
+from lexiconforge.lexicon import ELIDED_SIGN, TOKEN_COLUMNS, WORD_COLUMNS, Lexicon, rule_table, words
 
 
 @pytest.fixture(scope="module")

@@ -127,4 +127,3 @@ def entry() -> NoReturn:
     sys.stdout.flush()
     sys.stderr.flush()
     os._exit(code)
-

@@ -218,11 +218,7 @@ def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:
         return
     lines = []
     for word in missing:
-        near = [
-            other
-            for other in lexicon
-            if other[:1] == word[:1] and abs(len(other) - len(word)) <= 2
-        ]
+        near = [other for other in lexicon if other[:1] == word[:1] and abs(len(other) - len(word)) <= 2]
         close = get_close_matches(word, near, n=40, cutoff=0.7)
         # Commonest first: what was meant is more often a common word than the nearest spelling.
         close = sorted(close, key=lambda other: lexicon.rank(other) or 10**9)[:5]

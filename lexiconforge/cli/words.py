@@ -13,7 +13,17 @@ from pathlib import Path
 
 from lexiconforge.cli import NotFoundError, common
 
-SHOWN = ("place", "marked", "ipa", "rank", "level", "environment", "allophone", "also_heard", "family_members")
+SHOWN = (
+    "place",
+    "marked",
+    "ipa",
+    "rank",
+    "level",
+    "environment",
+    "allophone",
+    "also_heard",
+    "family_members",
+)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -62,7 +62,9 @@ def _learners_pages(sheet: Handout) -> Iterator[str]:
     page, ipa, letters = partial(_page, sheet.options.seed), sheet.options.ipa, sheet.sound.letters
     target = _target(sheet)
     if sheet.words:
-        yield page(sheet.title, "", f'<ol class="words">{_items(sheet.sound, sheet.words, ipa=ipa)}</ol>')
+        yield page(
+            sheet.title, "", f'<ol class="words">{_items(sheet.sound, sheet.words, ipa=ipa)}</ol>'
+        )
     if sheet.sorting:
         items = "".join(f"<li><i></i>{_marked(None, item)}</li>" for item in sheet.sorting)
         told = f"Say each word. Tick those in which the {letters} is {target}."
@@ -125,7 +127,9 @@ def _marked(sound: Sound | None, item: Item) -> str:
     for start, end, allophone in item.marks:
         if end > start:
             shown = 'class="asked"' if sound is None else mark_attributes(sound, allophone)
-            out.append(f"{escape(item.text[done:start])}<mark {shown}>{escape(item.text[start:end])}</mark>")
+            out.append(
+                f"{escape(item.text[done:start])}<mark {shown}>{escape(item.text[start:end])}</mark>"
+            )
             done = end
     return "".join([*out, escape(item.text[done:])])
 

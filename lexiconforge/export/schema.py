@@ -13,14 +13,11 @@ from lexiconforge.export.manifest import SHARE_ALIKE
 from lexiconforge.sources import SOURCES, Source
 from lexiconforge.tables import TITLES, Table, column
 
-
 METADATA_SUFFIX = "-metadata.json"
 """What CSV on the Web appends to the name of a CSV file to find its metadata."""
 
 
-def csv_files(
-    name: str, table: Table, title: str = "", *, bom: bool = False
-) -> dict[str, bytes]:
+def csv_files(name: str, table: Table, title: str = "", *, bom: bool = False) -> dict[str, bytes]:
     """A table as a CSV file of this name and the metadata file beside it, contents by file name.
 
     ``title`` says what this table is, where that is more than its kind says; ``bom`` puts a byte order mark first.
@@ -35,9 +32,7 @@ def csv_files(
     }
 
 
-def metadata_text(
-    file: str, table: Table, title: str, sources: Sequence[Source]
-) -> str:
+def metadata_text(file: str, table: Table, title: str, sources: Sequence[Source]) -> str:
     """CSV on the Web metadata for a CSV file of this table, as JSON text.
 
     Source of the format: W3C Recommendation *Metadata Vocabulary for Tabular Data*, 17 December 2015.

@@ -262,7 +262,9 @@ class Lexicon:
         phones = tuple(columns.text("phones")[n].split())
         stored = columns.text("symbols")[n]
         symbols = tuple(stored.split()) if stored else phones
-        indexes = tuple(map(int, columns.text("indexes")[n].split())) if stored else tuple(range(len(phones)))
+        indexes = (
+            tuple(map(int, columns.text("indexes")[n].split())) if stored else tuple(range(len(phones)))
+        )
         boundaries = tuple(map(int, columns.text("boundaries")[n].split()))
         first, last = columns.numbers("first_token")[n : n + 2]
         rules = self.sound.rules
@@ -282,7 +284,9 @@ class Lexicon:
         """Every pronunciation that has the sound, in the dictionary's order or that of these words."""
         columns = self._columns
         firsts, tokens = columns.numbers("first_reading"), columns.numbers("first_token")
-        rows = self._rows.values() if words is None else (self._rows[w] for w in words if w in self._rows)
+        rows = (
+            self._rows.values() if words is None else (self._rows[w] for w in words if w in self._rows)
+        )
         for row in rows:
             first, last = firsts[row : row + 2]
             if tokens[first] != tokens[last]:
@@ -305,9 +309,7 @@ class Lexicon:
             allophone in ("", rule.allophone) and environment in ("", rule.environment)
             for rule in self.sound.rules
         ]
-        main, firsts, rules = (
-            self._columns.numbers(name) for name in ("main", "first_token", "rule")
-        )
+        main, firsts, rules = (self._columns.numbers(name) for name in ("main", "first_token", "rule"))
         found = []
         for row in self.graded:
             first, last = firsts[main[row]], firsts[main[row] + 1]
@@ -353,7 +355,7 @@ class Lexicon:
         indexes = special.indexes if special else tuple(range(len(phones)))
         matcher, spans = self.sound.matcher, align(word, phones)
         tokens = tuple(
-            SoundToken(indexes[t.index], matcher.rules[t.rule], spans[indexes[t.index]])
+            SoundToken(indexes[t.at], matcher.rules[t.rule], spans[indexes[t.at]])
             for t in matcher.tag(symbols)
         )
         heard = {t.phone_index: self.sound.allophones[t.rule.allophone].ipa for t in tokens}
@@ -391,9 +393,7 @@ _loading = threading.Lock()
 _loaded: dict[tuple[str, str], Lexicon] = {}
 
 
-def load_lexicon(
-    sound: str = "t", *, sounds: Path | str | None = None, keep: bool = True
-) -> Lexicon:
+def load_lexicon(sound: str = "t", *, sounds: Path | str | None = None, keep: bool = True) -> Lexicon:
     """The lexicon from the packaged sources; loaded once, then shared by all threads.
 
     ``sound`` names a folder of tables, ``sounds`` a user's folder of such folders (:mod:`lexiconforge.sounds`). The

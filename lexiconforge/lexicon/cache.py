@@ -75,7 +75,9 @@ def joined(columns: Columns, made: dict[str, list[str] | Numbers]) -> Columns:
     readings, tokens = len(columns.text("phones")), len(columns.numbers("rule"))
     shifted = {"first_reading": readings, "main": readings, "first_token": tokens}
     names = columns.text("part_names") + [n for n in made["part_names"] if isinstance(n, str)]
-    parts = array("H", [n + len(columns.text("part_names")) for n in made["parts"] if isinstance(n, int)])
+    parts = array(
+        "H", [n + len(columns.text("part_names")) for n in made["parts"] if isinstance(n, int)]
+    )
     for name, column in made.items():
         if name == "part_names":
             both[name] = names

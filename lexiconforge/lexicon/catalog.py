@@ -71,7 +71,7 @@ def token_rows(
     last = len(phones) - 1
     shown = " ".join(phones)
     of_rule = _cells_of_rules(sound)
-    rows = []
+    rows: list[tuple[object, ...]] = []
     for index, rule, (start, end) in reading.tokens if tokens is None else tokens:
         environment, *decided = of_rule[rule.name]
         stress_before, stress_after = nearest_stress(phones, index)
@@ -132,7 +132,9 @@ def words(lexicon: Lexicon, only: Sequence[str] | str | None = None) -> pd.DataF
     if only is None:
         return word_table(lexicon).frame()
     found = (lexicon.row(word) for word in checked("words", only))
-    return word_table(lexicon, [row for row in found if row is not None and lexicon.rank_at(row)]).frame()
+    return word_table(
+        lexicon, [row for row in found if row is not None and lexicon.rank_at(row)]
+    ).frame()
 
 
 def word_table(lexicon: Lexicon, rows: Sequence[int] | None = None) -> Table:

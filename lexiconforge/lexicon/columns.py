@@ -25,7 +25,7 @@ else:
     Numbers = array
 
 
-class Damaged(Exception):
+class DamagedError(Exception):
     """A file that does not hold what it says."""
 
 
@@ -44,7 +44,7 @@ class Columns:
 
     @classmethod
     def from_bytes(cls, raw: bytes) -> Columns:
-        """Columns as :meth:`to_bytes` wrote them. Raises Damaged for anything else."""
+        """Columns as :meth:`to_bytes` wrote them. Raises DamagedError for anything else."""
         found = cls({})
         start = len(MARK) + 8
         try:
@@ -59,7 +59,7 @@ class Columns:
             if max(ends) != len(raw):
                 raise ValueError
         except (ValueError, TypeError, KeyError, AttributeError):
-            raise Damaged("not a file of columns") from None
+            raise DamagedError("not a file of columns") from None
         found._raw = raw
         return found
 
@@ -83,7 +83,7 @@ class Columns:
             kind, first, length, checksum = self._head[name]
             blob = self._raw[first : first + length]
             if zlib.crc32(blob) != checksum:
-                raise Damaged(f"the column {name} is not what was written")
+                raise DamagedError(f"the column {name} is not what was written")
             if kind == _TEXT:
                 column = blob.decode().split("\n")
             else:
@@ -93,22 +93,22 @@ class Columns:
         return column
 
     def text(self, name: str) -> list[str]:
-        """A column of text. Raises Damaged where it is not what was written."""
+        """A column of text. Raises DamagedError where it is not what was written."""
         column = self._column(name)
         assert isinstance(column, list)
         return column
 
     def numbers(self, name: str) -> Numbers:
-        """A column of whole numbers. Raises Damaged where it is not what was written."""
+        """A column of whole numbers. Raises DamagedError where it is not what was written."""
         column = self._column(name)
         assert isinstance(column, array)
         return column
 
     def check(self) -> None:
-        """Raises Damaged if any column is not what was written."""
+        """Raises DamagedError if any column is not what was written."""
         for name, (_, first, length, checksum) in self._head.items():
             if zlib.crc32(self._raw[first : first + length]) != checksum:
-                raise Damaged(f"the column {name} is not what was written")
+                raise DamagedError(f"the column {name} is not what was written")
 
 
 def read_columns_file(path: Path) -> Columns | None:
@@ -116,7 +116,7 @@ def read_columns_file(path: Path) -> Columns | None:
     try:
         columns = Columns.from_bytes(path.read_bytes())
         columns.check()
-    except (OSError, Damaged):
+    except (OSError, DamagedError):
         return None
     return columns
 

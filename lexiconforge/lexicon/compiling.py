@@ -83,16 +83,18 @@ def compile_readings(
     with_sound: list[tuple[int, str, Phones]] = []
     for word in words:
         main = -1
-        for phones in listed[word].split("\n"):
-            if wanted in f" {phones} ":
+        for shown in listed[word].split("\n"):
+            if wanted in f" {shown} ":
                 if main < 0:
                     main = len(all_phones)
-                with_sound.append((len(all_phones), word, tuple(phones.split())))
-            all_phones.append(phones)
+                with_sound.append((len(all_phones), word, tuple(shown.split())))
+            all_phones.append(shown)
         mains.append(firsts[-1] if main < 0 else main)
         firsts.append(len(all_phones))
     count = len(all_phones)
-    text = {name: [""] * count for name in ("ipa", "symbols", "indexes", "boundaries", "note", "letters")}
+    text = {
+        name: [""] * count for name in ("ipa", "symbols", "indexes", "boundaries", "note", "letters")
+    }
     token_counts = [0] * count
     numbers = {name: array("B") for name in ("phone_index", "rule", "start", "end")}
     spans_of = align_many([word for _, word, _ in with_sound], [phones for *_, phones in with_sound])
@@ -102,18 +104,18 @@ def compile_readings(
             tokens, boundaries = matcher.tag(phones), []
         else:
             symbols, indexes, note = special
-            tokens = [token._replace(index=indexes[token.index]) for token in matcher.tag(symbols)]
+            tokens = [token._replace(at=indexes[token.at]) for token in matcher.tag(symbols)]
             boundaries = [indexes[i + 1] for i, one in enumerate(symbols) if one == COMPOUND_BOUNDARY]
             text["symbols"][n] = " ".join(symbols)
             text["indexes"][n] = " ".join(map(str, indexes))
             text["boundaries"][n] = " ".join(map(str, boundaries))
             text["note"][n] = note
-        text["ipa"][n] = ipa.ipa(phones, {token.index: heard[token.rule] for token in tokens}, boundaries)
+        text["ipa"][n] = ipa.ipa(phones, {token.at: heard[token.rule] for token in tokens}, boundaries)
         text["letters"][n] = "".join(chr(_LETTER_BASE + at) for span in spans for at in span)
         token_counts[n] = len(tokens)
         for token in tokens:
-            start, end = spans[token.index]
-            numbers["phone_index"].append(token.index)
+            start, end = spans[token.at]
+            numbers["phone_index"].append(token.at)
             numbers["rule"].append(token.rule)
             numbers["start"].append(start)
             numbers["end"].append(end)

@@ -35,7 +35,18 @@ class Reading:
     phones.
     """
 
-    __slots__ = ("boundaries", "indexes", "ipa", "_letters", "note", "number", "phones", "symbols", "tokens", "word")
+    __slots__ = (
+        "_letters",
+        "boundaries",
+        "indexes",
+        "ipa",
+        "note",
+        "number",
+        "phones",
+        "symbols",
+        "tokens",
+        "word",
+    )
 
     def __init__(
         self,

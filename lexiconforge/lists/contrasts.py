@@ -199,9 +199,11 @@ def _ending(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Pairs that differ only after the sound, one allophone in one and another in the other: batter, batten."""
     others: dict[Phones, list[Reading]] = {}
     for reading in material.words:
-        if reading.tokens and reading.tokens[-1].rule.allophone == kind.other:
-            if reading.phones[reading.tokens[-1].phone_index + 2 :] == (kind.detail,):
-                others.setdefault(reading.phones[:-2], []).append(reading)
+        last = reading.tokens[-1] if reading.tokens else None
+        if last is None or last.rule.allophone != kind.other:
+            continue
+        if reading.phones[last.phone_index + 2 :] == (kind.detail,):
+            others.setdefault(reading.phones[:-2], []).append(reading)
     for reading in material.words:
         if not reading.tokens or reading.tokens[-1].rule.allophone != kind.allophone:
             continue

@@ -78,7 +78,7 @@ def links(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter | None = Non
 def link_table(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter) -> Table:
     """As :func:`links`, as a plain table."""
     found = _links(lexicon, pairs)
-    whole = sum(link.count for link in found)
+    whole = sum(link.times for link in found)
     found = [
         link
         for link in found
@@ -91,16 +91,16 @@ def link_table(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter) -> Tab
     covered = 0
     rows = []
     for link in found:
-        covered += link.count
+        covered += link.times
         margins = (firsts[link.first.word], seconds[link.second.word])
         rows.append(
             (
                 link.first.word,
                 link.second.word,
-                link.count,
-                round(link.count / total * 1e6, 4),
-                round(pointwise_mutual_information(link.count, margins, total), 2),
-                round(log_likelihood(link.count, margins, total), 1),
+                link.times,
+                round(link.times / total * 1e6, 4),
+                round(pointwise_mutual_information(link.times, margins, total), 2),
+                round(log_likelihood(link.times, margins, total), 1),
                 link.rule.environment,
                 link.rule.allophone,
                 phrase_ipa(lexicon.sound, link.first, link.second, link.rule),
@@ -140,11 +140,11 @@ def log_likelihood(count: int, margins: tuple[int, int], total: int) -> float:
 
 
 class Link(NamedTuple):
-    """Two words that link, how often they meet, and the rule for the sound between."""
+    """Two words that link, how many times they meet, and the rule for the sound between."""
 
     first: Reading
     second: Reading
-    count: int
+    times: int
     rule: Rule
 
 
@@ -164,7 +164,7 @@ def _links(lexicon: Lexicon, pairs: pd.DataFrame) -> list[Link]:
         rule = rule_across(lexicon.sound, readings[first].phones, readings[second].phones)
         if rule.allophone in tapped:
             found.append(Link(readings[first], readings[second], count, rule))
-    return sorted(found, key=lambda link: (-link.count, link.first.word, link.second.word))
+    return sorted(found, key=lambda link: (-link.times, link.first.word, link.second.word))
 
 
 def rule_across(sound: Sound, first: Sequence[str], second: Sequence[str]) -> Rule:

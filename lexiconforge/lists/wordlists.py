@@ -231,7 +231,9 @@ def _grouped(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) 
             groups.setdefault(family, []).append(candidate)
     if wanted.one_per_family:
         return list(groups.values())
-    families = ((candidate, groups.get(lexicon.family_at(candidate.row), ())) for candidate in candidates)
+    families = (
+        (candidate, groups.get(lexicon.family_at(candidate.row), ())) for candidate in candidates
+    )
     return [
         [candidate, *(other for other in group if other != candidate)]
         for candidate, group in families
@@ -239,9 +241,7 @@ def _grouped(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) 
     ]
 
 
-def _rows(
-    lexicon: Lexicon, groups: list[list[Candidate]], whole: float
-) -> Iterable[tuple[object, ...]]:
+def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iterable[tuple[object, ...]]:
     covered = 0.0
     covered_with_family = 0.0
     counted: set[int] = set()

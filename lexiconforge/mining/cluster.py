@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.errors import MiningError, ReadError
 from lexiconforge.mining.counting import Counter, Report, connect, write_counts
-from lexiconforge.text.readers import can_be_split, find_files
 from lexiconforge.mining.scratch import scratch_folder
+from lexiconforge.text.readers import can_be_split, find_files
 
 if TYPE_CHECKING:
     import pandas as pd

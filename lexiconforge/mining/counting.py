@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
 from lexiconforge.errors import MiningError, ReadError
-from lexiconforge.text.readers import find_files, read_block, read_text
 from lexiconforge.mining.scratch import scratch_folder
+from lexiconforge.text.readers import find_files, read_block, read_text
 from lexiconforge.text.words import normalise
 
 if TYPE_CHECKING:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -29,9 +30,9 @@ def scratch_folder() -> Iterator[Path]:
                 _clear(left)
         # The lock comes first: a run that clears never meets the folder without it.
         handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=LOCK, dir=place)
-        with open(handle, "wb"):
-            lock = FileLock(name)
-            lock.acquire()
+        os.close(handle)
+        lock = FileLock(name)
+        lock.acquire()
         folder = Path(name).with_suffix("")
         folder.mkdir(mode=0o700)
     except OSError as error:

@@ -26,14 +26,12 @@ UNSTRESSED_AT_THE_END = ("IY2", "OW2")
 
 # Two- and three-consonant onsets of English (common practice). Single consonants but NG are
 # always onsets; the maximal onset goes to the following vowel.
-ONSETS = frozenset(
-    tuple(cluster.split())
-    for cluster in """
-    P R, P L, P Y, B R, B L, B Y, T R, T W, D R, D W, K R, K L, K W, K Y, G R, G L, G W, F R, F
-    L, F Y, V Y, TH R, TH W, SH R, S P, S T, S K, S M, S N, S L, S W, S F, HH Y, HH W, M Y, S P
-    R, S P L, S P Y, S T R, S K R, S K W, S K Y, S K L
-    """.split(",")
-)
+_ONSETS = """
+    _ P_R P_L P_Y B_R B_L B_Y T_R T_W D_R D_W K_R K_L K_W K_Y G_R G_L G_W F_R F_L F_Y V_Y
+    TH_R TH_W SH_R S_P S_T S_K S_M S_N S_L S_W S_F HH_Y HH_W M_Y S_P_R S_P_L S_P_Y S_T_R
+    S_K_R S_K_W S_K_Y S_K_L
+"""
+ONSETS = frozenset(tuple(cluster.split("_")) for cluster in _ONSETS.split())
 
 
 def is_vowel(phone: str) -> bool:

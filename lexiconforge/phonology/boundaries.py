@@ -160,7 +160,11 @@ class BoundaryFinder:
             base_word = match.group(1) + "e"
             for base in self._pronunciations.get(base_word, ()):
                 size = len(base) - 3
-                if base[size:] == (sound, "AH0", "L") and phones[: size + 2] == (*base[:size], sound, "L"):
+                if base[size:] == (sound, "AH0", "L") and phones[: size + 2] == (
+                    *base[:size],
+                    sound,
+                    "L",
+                ):
                     schwas[size + 1] = "AH0"
         if "R" in phones and f"{letter}r" not in word and self._lost_before_r.search(word):
             for index in range(2, len(phones)):

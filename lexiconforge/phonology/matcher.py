@@ -42,10 +42,10 @@ class Context(NamedTuple):
 
 
 class Token(NamedTuple):
-    """One occurrence of the sound: its index among the symbols, counted from 0, and the number of the rule that
+    """One occurrence of the sound: where it stands among the symbols, counted from 0, and the number of the rule that
     decides, counted from 0 in the order of the table."""
 
-    index: int
+    at: int
     rule: int
 
 
@@ -83,7 +83,9 @@ class Matcher:
         self.rules = tuple(rules)
         self._patterns: dict[str, list[tuple[str, list[frozenset[str]]]]] = {side: [] for side in SIDES}
         for context in contexts:
-            self._patterns[context.side].append((context.name, [fitting(one) for one in context.pattern]))
+            self._patterns[context.side].append(
+                (context.name, [fitting(one) for one in context.pattern])
+            )
         self.reach_before, self.reach_after = (
             max((len(pattern) for _, pattern in self._patterns[side]), default=1) for side in SIDES
         )

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from lexiconforge.phonology.arpabet import CONSONANTS, INVENTORY, VOWELS
 from lexiconforge.phonology.boundaries import ExceptionRow
-from lexiconforge.phonology.matcher import MARKS, SIDES, SYMBOLS, Context, Matcher, Rule, fitting
+from lexiconforge.phonology.matcher import MARKS, SIDES, SYMBOLS, Context, Rule, fitting
 from lexiconforge.sounds import (
     OURS,
     Agreement,
@@ -103,7 +103,9 @@ class _Table:
                     self.say(1, name, f"this column is missing; the columns are {', '.join(columns)}")
             for name in head:
                 if name not in columns:
-                    what = f"no such column{_closest(name, columns)}; the columns are {', '.join(columns)}"
+                    what = (
+                        f"no such column{_closest(name, columns)}; the columns are {', '.join(columns)}"
+                    )
                     self.say(1, name or "-", what)
             if self.problems:
                 return None
@@ -282,7 +284,9 @@ def _check_words(tables: dict[str, _Table]) -> None:
         symbols = row.cells["reading"].split()
         for symbol in symbols:
             if symbol not in SYMBOLS:
-                exceptions.say(row.line, "reading", f"{symbol!r} is no phone with its stress and no mark")
+                exceptions.say(
+                    row.line, "reading", f"{symbol!r} is no phone with its stress and no mark"
+                )
         if phone not in symbols:
             exceptions.say(row.line, "reading", f"has no {phone}, which is what the table is about")
     weak = tables["weak_forms"]
@@ -306,7 +310,9 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", row.cells["name"]):
             lists.say(row.line, "name", "small letters, digits and hyphens would do: it names a file")
         if not row.cells["allophone"] and not row.cells["environment"]:
-            lists.say(row.line, "allophone", "neither allophone nor environment; one of the two would do")
+            lists.say(
+                row.line, "allophone", "neither allophone nor environment; one of the two would do"
+            )
     lessons = tables["lessons"]
     lessons.unique("environment")
     lessons.among("environment", environments, "environment")
@@ -334,18 +340,21 @@ def _unreachable(tables: dict[str, _Table]) -> Iterator[Problem]:
     """Rules that earlier ones leave nothing to, and contexts that no rule is for."""
     table = tables["rules"]
     names = {
-        side: list(dict.fromkeys(r.cells["context"] for r in tables["contexts"].rows if r.cells["side"] == side))
+        side: list(
+            dict.fromkeys(r.cells["context"] for r in tables["contexts"].rows if r.cells["side"] == side)
+        )
         for side in SIDES
     }
     left = {(before, after) for before in names["before"] for after in names["after"]}
     for row in table.rows:
-        wanted = [
-            names[side] if row.cells[side] == "any" else _split(row.cells[side]) for side in SIDES
-        ]
+        wanted = [names[side] if row.cells[side] == "any" else _split(row.cells[side]) for side in SIDES]
         fits = {(before, after) for before in wanted[0] for after in wanted[1]}
         if not fits & left:
             yield Problem(
-                table.shown, row.line, "rule", "never reached: rows above fit all that it fits; move it up"
+                table.shown,
+                row.line,
+                "rule",
+                "never reached: rows above fit all that it fits; move it up",
             )
         left -= fits
     last = table.rows[-1].line if table.rows else 1

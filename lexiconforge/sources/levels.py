@@ -117,7 +117,9 @@ def _table() -> dict[str, list[tuple[int, int]]]:
             return _table_by_package()
         letters = block.decode("latin-1")
         for at in range(0, len(block), step):
-            found.setdefault(letters[at : at + size], []).append((block[at + size], block[at + size + 1]))
+            found.setdefault(letters[at : at + size], []).append(
+                (block[at + size], block[at + size + 1])
+            )
     return found
 
 

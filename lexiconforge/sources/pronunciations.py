@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, KeysView, Mapping, Sequence
 
-from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.errors import SourceError
+from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.sources import locate
 
 

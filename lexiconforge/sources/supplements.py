@@ -12,8 +12,8 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
-from lexiconforge.phonology.arpabet import INVENTORY, VOWELS
 from lexiconforge.errors import SourceError
+from lexiconforge.phonology.arpabet import INVENTORY, VOWELS
 from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
 
 SHOWN = 20

@@ -145,7 +145,16 @@ class _Planner:
             )
             made = select(self._lexicon, wanted)
             at = {name: n for n, name in enumerate(LIST_COLUMNS)}
-            shown = ("word", "marked", "ipa", "syllables", "rank", "level", "allophone", "family_members")
+            shown = (
+                "word",
+                "marked",
+                "ipa",
+                "syllables",
+                "rank",
+                "level",
+                "allophone",
+                "family_members",
+            )
             self._pools[environment] = [
                 _Word(
                     entry.main,

@@ -1,6 +1,7 @@
 """Lines that practise a list: natural ones from real text, as few as will do.
 
-Room: cuts texts into sentences, keeps those a class can say, and chooses; the sounds are the tagger's business. Choosing the fewest lines that hold all words is the set-cover problem: the greedy choice, line by line
+Room: cuts texts into sentences, keeps those a class can say, and chooses; the sounds are the tagger's business.
+Choosing the fewest lines that hold all words is the set-cover problem: the greedy choice, line by line
 the one with most words still missing, needs at most 1 + ln n times the fewest, n being the most words in one line
 (Chvátal 1979); for short lists an integer program finds the fewest themselves.
 """
@@ -14,7 +15,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge.errors import OptionError, ReadError
+from lexiconforge.errors import ReadError
 from lexiconforge.lexicon import Lexicon, exclusion_bits
 from lexiconforge.lists.options import one_of, whole
 from lexiconforge.sources.levels import LEVELS
@@ -91,9 +92,11 @@ def practice_lines(
 ) -> PracticeLines:
     """The fewest lines of these texts in which all targets occur that occur in any.
 
-    ``targets`` are words, ``"water"``, or linking pairs, ``"get it"``, also as tuples. A line is a whole sentence, short
+    ``targets`` are words, ``"water"``, or linking pairs, ``"get it"``, also as tuples. A line is a
+    whole sentence, short
     enough, of words that the dictionary has and screening lets pass. Columns of ``lines``
-    (:data:`PRACTICE_COLUMNS`): ``marked``, every occurrence of the sound with its IPA; ``practises``, the targets in it; ``new``, those no
+    (:data:`PRACTICE_COLUMNS`): ``marked``, every occurrence of the sound with its IPA;
+    ``practises``, the targets in it; ``new``, those no
     line before had; ``targets_per_word``; ``file`` and ``file_line``, where it stands. Lines that bring most new
     targets first, then those with most targets a word.
 

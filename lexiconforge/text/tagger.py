@@ -92,8 +92,8 @@ class Passage:
         rows = []
         for said in self.said:
             if said.tagged is not None:
-                line, item, start, end, tagged, _, next_word = said
-                for token, cells in zip(tagged.tokens, tagged.cells, strict=True):
+                line, item, start, end, _, _, next_word = said
+                for token, cells in zip(said.tagged.tokens, said.tagged.cells, strict=True):
                     if item.of_number:
                         span = (start, end)
                     else:
@@ -302,7 +302,8 @@ def summarise(
     level: str = "",
     max_rank: int | None = None,
 ) -> Summary:
-    """Counts over a passage. ``target`` is an allophone, the first tapped one if none is named; ``level`` (CEFR) and ``max_rank`` say which words are above the class."""
+    """Counts over a passage. ``target`` is an allophone, the first tapped one if none is named; ``level`` (CEFR) and
+    ``max_rank`` say which words are above the class."""
     table, sound = passage.table, lexicon.sound
     target = sound.allophone_id(target) or sound.tapped[0]
     counts = Counter(table["allophone"])
