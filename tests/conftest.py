@@ -1,23 +1,27 @@
 from __future__ import annotations
 
 import csv
+import os
 import sys
 from pathlib import Path
 
-import pandas as pd
-import pytest
-from hypothesis import settings
+HERE = Path(__file__).parent
+ROOT = HERE.parent
+# The compiled dictionary is shared by the processes that run tests, and kept from run to run; never the user's own.
+os.environ.setdefault("LEXICONFORGE_CACHE", str(ROOT / ".pytest_cache" / "lexicon"))
+sys.path.insert(0, str(ROOT / "benchmarks"))
 
-from lexiconforge.lexicon import Lexicon, load_lexicon, t_tokens
-from lexiconforge.sources.word_pairs import load_word_pairs
+import pandas as pd  # noqa: E402
+import pytest  # noqa: E402
+from hypothesis import settings  # noqa: E402
+
+from lexiconforge.lexicon import Lexicon, load_lexicon  # noqa: E402
+from lexiconforge.lexicon.catalog import sound_tokens  # noqa: E402
+from lexiconforge.sources.word_pairs import load_word_pairs  # noqa: E402
 
 # How long an example may take depends on the machine.
 settings.register_profile("machines-differ", deadline=None)
 settings.load_profile("machines-differ")
-
-HERE = Path(__file__).parent
-ROOT = HERE.parent
-sys.path.insert(0, str(ROOT / "benchmarks"))
 
 
 def cases(name: str) -> list[dict[str, str]]:
@@ -31,8 +35,13 @@ def lexicon() -> Lexicon:
 
 
 @pytest.fixture(scope="session")
+def d_lexicon() -> Lexicon:
+    return load_lexicon("d")
+
+
+@pytest.fixture(scope="session")
 def tokens(lexicon: Lexicon) -> pd.DataFrame:
-    return t_tokens(lexicon)
+    return sound_tokens(lexicon)
 
 
 @pytest.fixture(scope="session")

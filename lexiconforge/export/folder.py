@@ -97,7 +97,10 @@ def _uninterrupted() -> Iterator[None]:
 
 
 def write_whole(files: Mapping[Path, bytes]) -> None:
-    """Write files of one folder, which must be there: all of them or none. Raises :class:`~lexiconforge.errors.WriteError`."""
+    """Write files of one folder, which must be there: all of them or none.
+
+    Raises :class:`~lexiconforge.errors.WriteError`.
+    """
     first = next(iter(files))
     for path in files:
         if path.is_dir():

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from lexiconforge.lexicon.families import Families
     from lexiconforge.phonology.boundaries import BoundaryFinder
     from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
-    from lexiconforge.sources.levels import Level, Levels
+    from lexiconforge.sources.levels import Levels
     from lexiconforge.sources.pronunciations import Pronunciations
 
 
