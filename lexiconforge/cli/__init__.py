@@ -49,15 +49,15 @@ class _Parser(argparse.ArgumentParser):
         raise UsageError(f"{message} (see: {self.prog} --help)")
 
 
-def parser() -> argparse.ArgumentParser:
-    """The parser of all commands."""
+def parser(only: str = "") -> argparse.ArgumentParser:
+    """The parser of all commands; ``only`` names the one whose options are wanted, which saves loading the rest."""
     top = _Parser(
         prog="lexiconforge",
         description="Word lists for teaching what happens to the letters t and d in General American.",
     )
     top.add_argument("--version", action="version", version=f"lexiconforge {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name in COMMANDS:
+    for name in [only] if only in COMMANDS else COMMANDS:
         module = import_module(f"lexiconforge.cli.{name.replace('-', '_')}")
         summary, _, rest = (module.__doc__ or "").partition("\n")
         command = commands.add_parser(
@@ -77,7 +77,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     collecting = gc.isenabled()
     gc.disable()
     try:
-        options = parser().parse_args(arguments)
+        given = list(sys.argv[1:] if arguments is None else arguments)
+        options = parser(given[0] if given else "").parse_args(given)
         code: int = options.run(options)
         sys.stdout.flush()
         return code

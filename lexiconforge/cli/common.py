@@ -45,7 +45,7 @@ def names(text: str) -> tuple[str, ...]:
 
 
 def add_include(parser: argparse.ArgumentParser) -> None:
-    from lexiconforge.lexicon.screening import EXCLUSIONS
+    from lexiconforge.lexicon.codes import EXCLUSIONS
 
     parser.add_argument(
         "--include",

@@ -21,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, token_rows
+    from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, reading_rows
     from lexiconforge.lexicon.records import bracketed
     from lexiconforge.tables import Table
 
@@ -33,7 +33,7 @@ def run(options: argparse.Namespace) -> int:
     rows = [
         (*cells, bracketed(reading.word, [token.span]))
         for reading in readings
-        for token, cells in zip(reading.tokens, token_rows(lexicon.sound, reading), strict=True)
+        for token, cells in zip(reading.tokens, reading_rows(lexicon, reading), strict=True)
     ]
     table = Table.of_rows("tokens", (*TOKEN_COLUMNS, "marked"), rows)
     if rows:

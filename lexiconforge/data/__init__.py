@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import csv
-from importlib.resources import files
+from pathlib import Path
 
 
 def rows(name: str) -> list[dict[str, str]]:
     """The rows of one table, by its name without ``.csv``.
 
-    >>> rows("rules")[0]["allophone"]
-    'tap'
+    >>> rows("clipped")[0]["word"]
+    'mr'
     """
-    with files(__name__).joinpath(f"{name}.csv").open(encoding="utf-8") as table:
+    with (Path(__file__).parent / f"{name}.csv").open(encoding="utf-8", newline="") as table:
         return list(csv.DictReader(table))

@@ -61,10 +61,12 @@ class _Texts(dict[Any, str]):
     def __missing__(self, value: Any) -> str:
         if not isinstance(value, str):
             return "" if value is None or value != value else str(value)
-        text = self[value] = _cell(escape_formula(value))
+        text = _cell(escape_formula(value)) if _SPECIAL.search(value) else value
+        self[value] = text
         return text
 
 
+_SPECIAL = re.compile(rf'[",{re.escape(SIGNS)}]')
 _QUOTED = re.compile(r'[",\r\n]')
 
 

@@ -9,27 +9,25 @@ from __future__ import annotations
 
 import threading
 from array import array
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import cache
-from lexiconforge.lexicon.columns import Columns
-from lexiconforge.lexicon.compiling import (
+from lexiconforge.lexicon.codes import (
+    EXCLUSIONS,
     LEVEL_NAMES,
     NO_FREQUENCY,
     SENSITIVE,
     SPELLINGS,
-    compile_facts,
-    compile_readings,
-    letter_spans,
+    Verdict,
 )
-from lexiconforge.lexicon.records import Entry, Reading, SoundToken
-from lexiconforge.lexicon.screening import EXCLUSIONS, Verdict
+from lexiconforge.lexicon.columns import Columns
+from lexiconforge.lexicon.records import Entry, Reading, SoundToken, Span
 from lexiconforge.phonology.ipa import ipa
-from lexiconforge.phonology.spelling import align
+from lexiconforge.phonology.spelling import align, decoded
 from lexiconforge.sounds import Sound, load_sound
 
 if TYPE_CHECKING:
@@ -38,6 +36,20 @@ if TYPE_CHECKING:
     from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
     from lexiconforge.sources.levels import Levels
     from lexiconforge.sources.pronunciations import Pronunciations
+
+
+FEW = 200
+"""Words looked up one by one before an index of all is made."""
+
+
+class Spelled(NamedTuple):
+    """A pronunciation as plain values: ``tokens`` are the index of the phone, the number of the rule, the letters."""
+
+    word: str
+    number: int
+    phones: str
+    note: str
+    tokens: list[tuple[int, int, Span]]
 
 
 class Candidate(NamedTuple):
@@ -66,6 +78,7 @@ class Lexicon:
         self._columns, self._counted = columns, counted
         self._readings: dict[int, Reading] = {}
         self._entries: dict[int, Entry] = {}
+        self._looked_up = 0
 
     def __repr__(self) -> str:
         graded = ", own frequencies" if self._counted else ""
@@ -76,7 +89,7 @@ class Lexicon:
         """What has been worked out on the way stays behind."""
         return {
             "sound": self.sound, "own": self.own, "_columns": self._columns, "_counted": self._counted,
-            "_readings": {}, "_entries": {},
+            "_readings": {}, "_entries": {}, "_looked_up": 0,
         }  # fmt: skip
 
     # Words
@@ -87,7 +100,7 @@ class Lexicon:
         return {word: row for row, word in enumerate(self._columns.text("word"))}
 
     def __contains__(self, word: object) -> bool:
-        return word in self._rows
+        return isinstance(word, str) and self.row(word) is not None
 
     def __len__(self) -> int:
         return len(self._rows)
@@ -97,11 +110,15 @@ class Lexicon:
 
     def row(self, word: str) -> int | None:
         """The place of a word in the dictionary, None if it is not in it."""
+        if "_rows" not in self.__dict__ and self._looked_up < FEW and self._columns.stored:
+            # For a few words the index of all is not worth making.
+            self._looked_up += 1
+            return self._columns.find("word", word)
         return self._rows.get(word)
 
     def word_at(self, row: int) -> str:
         """The word of a row."""
-        return self._columns.text("word")[row]
+        return self._columns.cell("word", row)
 
     # Frequencies
 
@@ -120,7 +137,7 @@ class Lexicon:
 
     def rank(self, word: str) -> int | None:
         """Place of a word among all words of the frequency list, 1 = commonest; None if that does not have it."""
-        row = self._rows.get(word)
+        row = self.row(word)
         if row is None:
             return self._all_frequencies.rank.get(word)
         return self._ranks[row] or None
@@ -147,7 +164,7 @@ class Lexicon:
 
     def reasons_at(self, row: int) -> int:
         """Why lists leave the word of a row out: a bit for each of
-        :data:`~lexiconforge.lexicon.screening.EXCLUSIONS`, 0 if they do not."""
+        :data:`~lexiconforge.lexicon.codes.EXCLUSIONS`, 0 if they do not."""
         return int(self._columns.numbers("reasons")[row])
 
     def level_at(self, row: int) -> str:
@@ -156,16 +173,16 @@ class Lexicon:
 
     def parts_at(self, row: int) -> tuple[str, ...]:
         """Parts of speech of the word of a row."""
-        cell = self._columns.text("part_names")[self._columns.numbers("parts")[row]]
+        cell = self._columns.cell("part_names", self._columns.numbers("parts")[row])
         return tuple(cell.split("; ")) if cell else ()
 
     def family_at(self, row: int) -> str:
         """The base that stands for the family of the word of a row."""
-        return self._columns.text("family")[row]
+        return self._columns.cell("family", row)
 
     def lemma_at(self, row: int) -> str:
         """The base form of the word of a row."""
-        return self._columns.text("lemma")[row]
+        return self._columns.cell("lemma", row)
 
     def verdict_at(self, row: int) -> Verdict:
         """The screening of the word of a row."""
@@ -182,17 +199,17 @@ class Lexicon:
 
     def family(self, word: str) -> str:
         """The base that stands for the family of any word."""
-        row = self._rows.get(word)
+        row = self.row(word)
         return self._families.family(word) if row is None else self.family_at(row)
 
     def lemma(self, word: str) -> str:
         """The base form of any word."""
-        row = self._rows.get(word)
+        row = self.row(word)
         return self._families.lemma(word) if row is None else self.lemma_at(row)
 
     def level(self, word: str) -> str:
         """CEFR level of any word, empty where none is known."""
-        row = self._rows.get(word)
+        row = self.row(word)
         return self._levels.of(word).level if row is None else self.level_at(row)
 
     @cached_property
@@ -212,7 +229,7 @@ class Lexicon:
 
     def entry(self, word: str) -> Entry | None:
         """All that is known of a word, None if the dictionary does not have it."""
-        row = self._rows.get(word)
+        row = self.row(word)
         return None if row is None else self.entry_at(row)
 
     def entry_at(self, row: int) -> Entry:
@@ -248,7 +265,7 @@ class Lexicon:
 
     def main(self, word: str) -> Reading | None:
         """The pronunciation that stands for a word, None if the dictionary does not have it."""
-        row = self._rows.get(word)
+        row = self.row(word)
         return None if row is None else self.main_at(row)
 
     def _reading(self, n: int, row: int, number: int) -> Reading:
@@ -259,13 +276,13 @@ class Lexicon:
 
     def _made_reading(self, n: int, word: str, number: int) -> Reading:
         columns = self._columns
-        phones = tuple(columns.text("phones")[n].split())
-        stored = columns.text("symbols")[n]
+        phones = tuple(columns.cell("phones", n).split())
+        stored = columns.cell("symbols", n)
         symbols = tuple(stored.split()) if stored else phones
         indexes = (
-            tuple(map(int, columns.text("indexes")[n].split())) if stored else tuple(range(len(phones)))
+            tuple(map(int, columns.cell("indexes", n).split())) if stored else tuple(range(len(phones)))
         )
-        boundaries = tuple(map(int, columns.text("boundaries")[n].split()))
+        boundaries = tuple(map(int, columns.cell("boundaries", n).split()))
         first, last = columns.numbers("first_token")[n : n + 2]
         rules = self.sound.rules
         tokens = tuple(
@@ -275,24 +292,57 @@ class Lexicon:
                 strict=True,
             )
         )
-        letters = letter_spans(columns.text("letters")[n]) if tokens else None
-        shown = columns.text("ipa")[n] or ipa(phones, {}, boundaries)
-        note = columns.text("note")[n]
+        letters = decoded(columns.cell("letters", n)) if tokens else None
+        shown = columns.cell("ipa", n) or ipa(phones, {}, boundaries)
+        note = columns.cell("note", n)
         return Reading(word, number, phones, symbols, indexes, boundaries, note, shown, tokens, letters)
 
     def sounding(self, words: Sequence[str] | None = None) -> Iterator[Reading]:
         """Every pronunciation that has the sound, in the dictionary's order or that of these words."""
+        return (self._reading(n, row, number) for n, row, number in self._sounding(words))
+
+    def _sounding(self, words: Sequence[str] | None) -> Iterator[tuple[int, int, int]]:
         columns = self._columns
         firsts, tokens = columns.numbers("first_reading"), columns.numbers("first_token")
-        rows = (
-            self._rows.values() if words is None else (self._rows[w] for w in words if w in self._rows)
-        )
-        for row in rows:
+        found = self._rows.values() if words is None else map(self.row, words)
+        for row in found:
+            if row is None:
+                continue
             first, last = firsts[row : row + 2]
             if tokens[first] != tokens[last]:
                 for n in range(first, last):
                     if tokens[n] != tokens[n + 1]:
-                        yield self._reading(n, row, n - first + 1)
+                        yield n, row, n - first + 1
+
+    def spellings(self) -> Iterator[Spelled]:
+        """The same as :meth:`sounding` of all words, as plain values: what a table of everything needs of a record."""
+        columns = self._columns
+        words, phones, notes = (columns.text(name) for name in ("word", "phones", "note"))
+        tokens = columns.numbers("first_token")
+        places, rules, starts, ends = (
+            columns.numbers(name).tolist() for name in ("phone_index", "rule", "start", "end")
+        )
+        for n, row, number in self._sounding(None):
+            meant = [
+                (places[t], rules[t], (starts[t], ends[t])) for t in range(tokens[n], tokens[n + 1])
+            ]
+            yield Spelled(words[row], number, phones[n], notes[n], meant)
+
+    def main_cells(self, name: str, rows: Sequence[int]) -> list[str]:
+        """A text of the pronunciation that stands for each of these words: its ``phones`` or ``ipa``."""
+        cells, main = self._columns.text(name), self._columns.numbers("main")
+        return [cells[main[row]] for row in rows]
+
+    def main_rules(self, rows: Sequence[int]) -> list[bytes]:
+        """The numbers of the rules that decide the sound in the pronunciation that stands for each of these words."""
+        columns = self._columns
+        main, firsts, rules = (
+            columns.numbers("main"),
+            columns.numbers("first_token"),
+            columns.numbers("rule"),
+        )
+        decided = rules.tobytes()
+        return [decided[firsts[main[row]] : firsts[main[row] + 1]] for row in rows]
 
     @cached_property
     def graded(self) -> list[int]:
@@ -303,20 +353,23 @@ class Lexicon:
         found = [row for row in rows if ranks[row] and tokens[main[row]] != tokens[main[row] + 1]]
         return sorted(found, key=ranks.__getitem__)
 
+    @cached_property
+    def _by_rule(self) -> list[list[tuple[int, int]]]:
+        """For each rule the words it decides: pairs of the place in :attr:`graded` and the token, counted from 0."""
+        found: list[list[tuple[int, int]]] = [[] for _ in self.sound.rules]
+        for n, decided in enumerate(self.main_rules(self.graded)):
+            for token, rule in enumerate(decided):
+                found[rule].append((n, token))
+        return found
+
     def having(self, allophone: str = "", environment: str = "") -> list[Candidate]:
         """Words with the sound as this allophone in this environment (``""`` = any), the commonest first."""
-        wanted = [
-            allophone in ("", rule.allophone) and environment in ("", rule.environment)
-            for rule in self.sound.rules
-        ]
-        main, firsts, rules = (self._columns.numbers(name) for name in ("main", "first_token", "rule"))
-        found = []
-        for row in self.graded:
-            first, last = firsts[main[row]], firsts[main[row] + 1]
-            meant = tuple(n - first for n in range(first, last) if wanted[rules[n]])
-            if meant:
-                found.append(Candidate(row, meant))
-        return found
+        found: dict[int, list[int]] = {}
+        for rule, uses in zip(self.sound.rules, self._by_rule, strict=True):
+            if allophone in ("", rule.allophone) and environment in ("", rule.environment):
+                for n, token in uses:
+                    found.setdefault(n, []).append(token)
+        return [Candidate(self.graded[n], tuple(sorted(found[n]))) for n in sorted(found)]
 
     # What text needs for words that are not listed
 
@@ -371,6 +424,7 @@ class Lexicon:
 
     def with_pronunciations(self, own: dict[str, str]) -> Lexicon:
         """The dictionary with these words added, pronunciations a line; a word it has already is said as they say."""
+        from lexiconforge.lexicon.compiling import compile_facts, compile_families, compile_readings
         from lexiconforge.sources.american_words import load_american_words
 
         mine = self._pronunciations.updated(own)
@@ -379,6 +433,7 @@ class Lexicon:
         new = frozenset(own.keys() - self._rows.keys())
         american, words = load_american_words(), list(own)
         made = compile_readings(self.sound, words, mine, ranks, american)
+        made |= compile_families(words, mine, american)
         made |= compile_facts(self.sound, words, mine, ranks, american, new)
         centibels = self._columns.numbers("centibels")
         rows = [self._rows.get(word) for word in words]
@@ -437,13 +492,3 @@ def supplemented(
             raise OptionError("own frequencies go with the shipped ones, not with counts")
         lexicon = lexicon.with_frequencies(supplements.with_frequencies(load_frequencies(), shares))
     return lexicon
-
-
-def exclusion_bits(names: Collection[str]) -> int:
-    """The bits of :meth:`Lexicon.reasons_at` for these kinds of words."""
-    return sum(1 << n for n, name in enumerate(EXCLUSIONS) if name in names)
-
-
-def reasons(bits: int) -> tuple[str, ...]:
-    """The names of the kinds for which there is a bit."""
-    return tuple(name for n, name in enumerate(EXCLUSIONS) if bits >> n & 1)

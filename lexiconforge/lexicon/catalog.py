@@ -8,11 +8,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.records import Reading, SoundToken
-from lexiconforge.phonology.arpabet import stress_pattern
+from lexiconforge.lexicon.records import Reading, SoundToken, Span
 from lexiconforge.phonology.matcher import PAUSE, Rule, nearest_stress
 from lexiconforge.sounds import Sound
 from lexiconforge.tables import Table
@@ -59,48 +58,67 @@ def sound_tokens(lexicon: Lexicon, words: Sequence[str] | str | None = None) -> 
 
 def token_table(lexicon: Lexicon, words: Sequence[str] | None = None) -> Table:
     """As :func:`sound_tokens`, as a plain table."""
-    rows = (row for reading in lexicon.sounding(words) for row in token_rows(lexicon.sound, reading))
-    return Table.of_rows("tokens", TOKEN_COLUMNS, rows)
+    if words is None:
+        made = [row for spelled in lexicon.spellings() for row in token_rows(lexicon.sound, *spelled)]
+    else:
+        made = [row for reading in lexicon.sounding(words) for row in reading_rows(lexicon, reading)]
+    return Table.of_rows("tokens", TOKEN_COLUMNS, made)
+
+
+def reading_rows(
+    lexicon: Lexicon, reading: Reading, tokens: Sequence[SoundToken] | None = None
+) -> list[tuple[object, ...]]:
+    """The cells of :data:`TOKEN_COLUMNS` for each token of a pronunciation, or for these in their place."""
+    numbers = _numbers(lexicon.sound)
+    found = reading.tokens if tokens is None else tokens
+    meant = [(token.phone_index, numbers[token.rule.name], token.span) for token in found]
+    return token_rows(
+        lexicon.sound, reading.word, reading.number, " ".join(reading.phones), reading.note, meant
+    )
+
+
+@lru_cache(maxsize=8)
+def _numbers(sound: Sound) -> dict[str, int]:
+    return {rule.name: number for number, rule in enumerate(sound.rules)}
 
 
 def token_rows(
-    sound: Sound, reading: Reading, tokens: Sequence[SoundToken] | None = None
+    sound: Sound, word: str, number: int, phones: str, note: str, tokens: Sequence[tuple[int, int, Span]]
 ) -> list[tuple[object, ...]]:
-    """The cells of :data:`TOKEN_COLUMNS` for each token of a pronunciation, or for these tokens in their place."""
-    phones = reading.phones
-    last = len(phones) - 1
-    shown = " ".join(phones)
+    """The cells of :data:`TOKEN_COLUMNS` for each of these tokens: index of the phone, number of the rule, letters."""
+    split = phones.split()
+    last = len(split) - 1
     of_rule = _cells_of_rules(sound)
     rows: list[tuple[object, ...]] = []
-    for index, rule, (start, end) in reading.tokens if tokens is None else tokens:
-        environment, *decided = of_rule[rule.name]
-        stress_before, stress_after = nearest_stress(phones, index)
+    for index, rule, (start, end) in tokens:
+        environment, *decided = of_rule[rule]
+        before, after = nearest_stress(split, index)
         rows.append(
             (
-                reading.word,
-                reading.number,
-                shown,
+                word,
+                number,
+                phones,
                 index,
-                reading.word[start:end],
+                word[start:end],
                 start if end > start else None,
                 "initial" if index == 0 else "final" if index == last else "medial",
                 environment,
-                phones[index - 1] if index else PAUSE,
-                phones[index + 1] if index < last else PAUSE,
-                int(stress_before) if stress_before else None,
-                int(stress_after) if stress_after else None,
+                split[index - 1] if index else PAUSE,
+                split[index + 1] if index < last else PAUSE,
+                int(before) if before else None,
+                int(after) if after else None,
                 *decided,
-                reading.note,
+                note,
             )
         )
     return rows
 
 
 @lru_cache(maxsize=8)
-def _cells_of_rules(sound: Sound) -> dict[str, tuple[str, ...]]:
-    """What a row takes from the rule that decides it, by the rule's name."""
-    return {
-        rule.name: (
+def _cells_of_rules(sound: Sound) -> list[tuple[str, ...]]:
+    """What a row takes from the rule that decides it, by the rule's number."""
+    return [
+        (
             rule.environment,
             rule.allophone,
             sound.allophones[rule.allophone].symbol,
@@ -109,7 +127,7 @@ def _cells_of_rules(sound: Sound) -> dict[str, tuple[str, ...]]:
             rule.source,
         )
         for rule in sound.rules
-    }
+    ]
 
 
 def words(lexicon: Lexicon, only: Sequence[str] | str | None = None) -> pd.DataFrame:
@@ -141,31 +159,34 @@ def word_table(lexicon: Lexicon, rows: Sequence[int] | None = None) -> Table:
     """As :func:`words`, of these rows of the lexicon, as a plain table."""
     from lexiconforge.sources.frequencies import per_million
 
-    return Table.of_rows(
-        "words",
-        WORD_COLUMNS,
-        (
-            (
-                lexicon.word_at(row),
-                lexicon.rank_at(row),
-                zipf := lexicon.zipf_at(row) or 0.0,
-                per_million(zipf),
-                len(digits := stress_pattern((main := lexicon.main_at(row)).phones)),
-                digits,
-                " ".join(main.phones),
-                main.ipa,
-                "; ".join([token.rule.allophone for token in main.tokens]),
-                lexicon.lemma_at(row),
-                lexicon.family_at(row),
-                (verdict := lexicon.verdict_at(row)).proper_name,
-                verdict.abbreviation,
-                verdict.spelling,
-                verdict.sensitive,
-                verdict.in_dictionary,
-            )
-            for row in (lexicon.graded if rows is None else rows)
-        ),
-    )
+    chosen = lexicon.graded if rows is None else rows
+    phones, shown = (lexicon.main_cells(name, chosen) for name in ("phones", "ipa"))
+    stress = [one.translate(_DIGITS_ONLY) for one in phones]
+    zipf = [lexicon.zipf_at(row) or 0.0 for row in chosen]
+    heard = [rule.allophone for rule in lexicon.sound.rules]
+    verdicts = [lexicon.verdict_at(row) for row in chosen]
+    columns: dict[str, list[Any]] = {
+        "word": [lexicon.word_at(row) for row in chosen],
+        "rank": [lexicon.rank_at(row) for row in chosen],
+        "zipf": zipf,
+        "per_million": list(map(per_million, zipf)),
+        "syllables": list(map(len, stress)),
+        "stress": stress,
+        "phones": phones,
+        "ipa": shown,
+        "allophones": ["; ".join([heard[n] for n in decided]) for decided in lexicon.main_rules(chosen)],
+        "lemma": [lexicon.lemma_at(row) for row in chosen],
+        "family": [lexicon.family_at(row) for row in chosen],
+        "proper_name": [verdict.proper_name for verdict in verdicts],
+        "abbreviation": [verdict.abbreviation for verdict in verdicts],
+        "spelling": [verdict.spelling for verdict in verdicts],
+        "sensitive": [verdict.sensitive for verdict in verdicts],
+        "in_dictionary": [verdict.in_dictionary for verdict in verdicts],
+    }
+    return Table("words", columns)
+
+
+_DIGITS_ONLY = {code: None for code in range(128) if chr(code) not in "012"}
 
 
 def rules(sound: Sound) -> tuple[Rule, ...]:

@@ -12,12 +12,16 @@ import os
 import tempfile
 import zlib
 from array import array
+from bisect import bisect_left
 from collections.abc import Mapping
+from itertools import accumulate
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
-MARK = b"lexicon columns 1\n"
-_TEXT = "text"
+MARK = b"lexicon columns 2\n"
+_TEXT, _ENDS = "text", " ends"
+FEW = 500
+"""Cells of a column that are read one by one before all of it is taken apart."""
 
 if TYPE_CHECKING:
     Numbers: TypeAlias = array[int]
@@ -41,6 +45,7 @@ class Columns:
         self._made: dict[str, list[str] | Numbers] = dict(made)
         self._raw = b""
         self._head: dict[str, tuple[str, int, int, int]] = {}
+        self._asked: dict[str, int] = {}
 
     @classmethod
     def from_bytes(cls, raw: bytes) -> Columns:
@@ -64,18 +69,62 @@ class Columns:
         return found
 
     def to_bytes(self) -> bytes:
-        """The columns as one file."""
+        """The columns as one file. A column of text has its line ends beside it, so that one cell can be read alone."""
         blobs: list[bytes] = []
         head: dict[str, tuple[str, int, int, int]] = {}
         first = 0
-        for name, column in self._made.items():
-            kind = _TEXT if isinstance(column, list) else column.typecode
-            blob = "\n".join(column).encode() if isinstance(column, list) else column.tobytes()
+
+        def add(name: str, kind: str, blob: bytes) -> None:
+            nonlocal first
             head[name] = (kind, first, len(blob), zlib.crc32(blob))
             blobs.append(blob)
             first += len(blob)
+
+        for name, column in self._made.items():
+            if isinstance(column, list):
+                encoded = [cell.encode() for cell in column]
+                add(name, _TEXT, b"\n".join(encoded))
+                add(
+                    name + _ENDS,
+                    "I",
+                    array("I", accumulate(len(cell) + 1 for cell in encoded)).tobytes(),
+                )
+            else:
+                add(name, column.typecode, column.tobytes())
         text = json.dumps(head).encode()
         return b"".join([MARK, len(text).to_bytes(8, "little"), text, *blobs])
+
+    def cell(self, name: str, row: int) -> str:
+        """One cell of a column of text. Raises DamagedError where it is not what was written."""
+        if name not in self._made and name in self._head:
+            self._asked[name] = self._asked.get(name, 0) + 1
+            if self._asked[name] < FEW:
+                ends = self.numbers(name + _ENDS)
+                first = self._head[name][1]
+                return self._raw[first + (ends[row - 1] if row else 0) : first + ends[row] - 1].decode()
+        return self.text(name)[row]
+
+    @property
+    def stored(self) -> bool:
+        """Whether the columns were read from a file, so that a cell can be read alone."""
+        return bool(self._head)
+
+    def find(self, name: str, text: str) -> int | None:
+        """The last row of a column of text with this cell, None if there is none."""
+        if name in self._made or name not in self._head:
+            column = self.text(name)
+            return next((n for n in range(len(column) - 1, -1, -1) if column[n] == text), None)
+        _, first, length, _ = self._head[name]
+        sought = text.encode("utf-8", "surrogatepass")
+        end = first + length
+        while (at := self._raw.rfind(sought, first, end)) >= 0:
+            after = at + len(sought)
+            if (at == first or self._raw[at - 1] == 10) and (
+                after == first + length or self._raw[after] == 10
+            ):
+                return bisect_left(self.numbers(name + _ENDS), after - first + 1)
+            end = at + len(sought) - 1
+        return None
 
     def _column(self, name: str) -> list[str] | Numbers:
         column = self._made.get(name)

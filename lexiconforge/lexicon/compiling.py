@@ -7,38 +7,37 @@ system can.
 
 from __future__ import annotations
 
-import multiprocessing
-import threading
 from array import array
 from collections.abc import Collection, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from typing import TYPE_CHECKING
 
+from lexiconforge.lexicon.codes import (
+    LEVEL_NAMES,
+    NO_FREQUENCY,
+    SENSITIVE,
+    SPELLINGS,
+)
 from lexiconforge.lexicon.columns import Columns, Numbers
 from lexiconforge.phonology import ipa
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.boundaries import BoundaryFinder, parts_of_compounds
 from lexiconforge.phonology.matcher import COMPOUND_BOUNDARY
-from lexiconforge.phonology.spelling import align_many
+from lexiconforge.phonology.spelling import LETTER_BASE, align_coded
 
 if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
     from lexiconforge.sources.american_words import AmericanWords
     from lexiconforge.sources.pronunciations import Pronunciations
 
-NO_FREQUENCY = 65_535
-"""Stands for the centibels of a word that the frequencies do not have."""
-SPELLINGS = ("both", "American", "British")
-SENSITIVE = ("", "offensive", "sexual", "violent", "drugs")
-LEVEL_NAMES = ("", "A1", "A2", "B1", "B2", "C1", "C2")
-_LETTER_BASE = 48
-"""Letter positions are stored as characters from this code on."""
-
 Made = dict[str, list[str] | Numbers]
 
 
 def compile_lexicon(sound: Sound) -> Columns:
     """The columns of the whole dictionary, as the sources ship it."""
+    import multiprocessing
+    import threading
+    from concurrent.futures import ProcessPoolExecutor
+
     from lexiconforge.sources.american_words import load_american_words
     from lexiconforge.sources.frequencies import load_frequencies
     from lexiconforge.sources.pronunciations import load_pronunciations
@@ -53,10 +52,11 @@ def compile_lexicon(sound: Sound) -> Columns:
         context = multiprocessing.get_context("fork")
         with ProcessPoolExecutor(1, mp_context=context) as pool:
             beside = pool.submit(compile_facts, *half)
-            made = compile_readings(*half)
+            made = compile_readings(*half) | compile_families(words, pronunciations, american)
             made |= beside.result()
     else:
-        made = compile_readings(*half) | compile_facts(*half)
+        made = compile_readings(*half) | compile_families(words, pronunciations, american)
+        made |= compile_facts(*half)
     made["rank"] = array("i", [ranks.get(word, 0) for word in words])
     centibels = (frequencies.centibels(word) for word in words)
     made["centibels"] = array("H", [NO_FREQUENCY if c is None else c for c in centibels])
@@ -97,8 +97,8 @@ def compile_readings(
     }
     token_counts = [0] * count
     numbers = {name: array("B") for name in ("phone_index", "rule", "start", "end")}
-    spans_of = align_many([word for _, word, _ in with_sound], [phones for *_, phones in with_sound])
-    for (n, word, phones), spans in zip(with_sound, spans_of, strict=True):
+    letters = align_coded([word for _, word, _ in with_sound], [phones for *_, phones in with_sound])
+    for (n, word, phones), coded in zip(with_sound, letters, strict=True):
         special = finder.symbols(word, phones)
         if special is None:
             tokens, boundaries = matcher.tag(phones), []
@@ -111,14 +111,13 @@ def compile_readings(
             text["boundaries"][n] = " ".join(map(str, boundaries))
             text["note"][n] = note
         text["ipa"][n] = ipa.ipa(phones, {token.at: heard[token.rule] for token in tokens}, boundaries)
-        text["letters"][n] = "".join(chr(_LETTER_BASE + at) for span in spans for at in span)
+        text["letters"][n] = coded
         token_counts[n] = len(tokens)
         for token in tokens:
-            start, end = spans[token.at]
             numbers["phone_index"].append(token.at)
             numbers["rule"].append(token.rule)
-            numbers["start"].append(start)
-            numbers["end"].append(end)
+            numbers["start"].append(ord(coded[2 * token.at]) - LETTER_BASE)
+            numbers["end"].append(ord(coded[2 * token.at + 1]) - LETTER_BASE)
     first_token = array("i", [0])
     for number in token_counts:
         first_token.append(first_token[-1] + number)
@@ -126,12 +125,6 @@ def compile_readings(
         "word": list(words), "first_reading": firsts, "main": mains, "phones": all_phones,
         "first_token": first_token, **text, **numbers,
     }  # fmt: skip
-
-
-def letter_spans(stored: str) -> list[tuple[int, int]]:
-    """The span of every phone, from the text that the column ``letters`` holds."""
-    places = [ord(letter) - _LETTER_BASE for letter in stored]
-    return list(zip(places[::2], places[1::2], strict=True))
 
 
 def compile_facts(
@@ -142,10 +135,10 @@ def compile_facts(
     american: AmericanWords,
     own: Collection[str] = (),
 ) -> Made:
-    """What these words are: screening, level and parts of speech, lemma and family. ``own`` words were added by
-    the user, who knows them."""
+    """What these words are: screening, level and parts of speech. ``own`` words were added by the user, who knows
+    them."""
     from lexiconforge.lexicon.families import Families
-    from lexiconforge.lexicon.screening import EXCLUSIONS, Screen
+    from lexiconforge.lexicon.screening import Screen
     from lexiconforge.sources.levels import Levels
 
     families = Families(pronunciations, american.in_lower_case)
@@ -158,10 +151,9 @@ def compile_facts(
         readings = listed[word].split("\n")
         main.append(next((r for r in readings if wanted in f" {r} "), readings[0]).split())
     verdicts = screen.verdicts(words, main)
-    bits = {name: 1 << n for n, name in enumerate(EXCLUSIONS)}
     parts: dict[str, int] = {}
     return {
-        "reasons": array("B", [sum(bits[reason] for reason in v.reasons) for v in verdicts]),
+        "reasons": array("B", [v.bits for v in verdicts]),
         "spelling": array("B", [SPELLINGS.index(v.spelling) for v in verdicts]),
         "sensitive": array("B", [SENSITIVE.index(v.sensitive) for v in verdicts]),
         "level": array("B", [LEVEL_NAMES.index(level.level) for level in level_of]),
@@ -169,6 +161,17 @@ def compile_facts(
             "H", [parts.setdefault("; ".join(level.parts_of_speech), len(parts)) for level in level_of]
         ),
         "part_names": list(parts),
+    }
+
+
+def compile_families(
+    words: Sequence[str], pronunciations: Pronunciations, american: AmericanWords
+) -> Made:
+    """Lemma and family of these words."""
+    from lexiconforge.lexicon.families import Families
+
+    families = Families(pronunciations, american.in_lower_case)
+    return {
         "lemma": [families.lemma(word) for word in words],
         "family": [families.family(word) for word in words],
     }

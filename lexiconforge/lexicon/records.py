@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from functools import cached_property
 from typing import NamedTuple
 
-from lexiconforge.lexicon.screening import Verdict
+from lexiconforge.lexicon.codes import Verdict
 from lexiconforge.phonology.arpabet import Phones, plain_stress_pattern, stress_pattern
 from lexiconforge.phonology.matcher import Rule
 from lexiconforge.phonology.spelling import Spans, align

@@ -8,10 +8,10 @@ by base form, what no source covers: violence, sex and drugs, and names that are
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 
 from lexiconforge import data
+from lexiconforge.lexicon.codes import Verdict
 from lexiconforge.lexicon.families import Families
 from lexiconforge.phonology.spelling import unspelled
 from lexiconforge.sources.american_words import AmericanWords
@@ -31,42 +31,6 @@ frequency to a name: twitter, trump, pat."""
 ABBREVIATED = 1
 """More phones without a letter than this make an abbreviation; one is common in whole words (the y of
 *music*, the schwa of *rhythm*)."""
-
-EXCLUSIONS = ("names", "abbreviations", "british", "sensitive", "unknown", "possessives")
-"""What a list leaves out unless asked; the names are the values of ``--include``."""
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """The screening columns of one word. ``spelling`` is American, British or both; ``sensitive`` is
-    offensive, sexual, violent or drugs, ``""`` if none."""
-
-    proper_name: bool
-    abbreviation: bool
-    spelling: str
-    sensitive: str
-    in_dictionary: bool
-    possessive: bool
-
-    @property
-    def reasons(self) -> tuple[str, ...]:
-        """Why a list leaves the word out, names of :data:`EXCLUSIONS`; empty if it does not."""
-        return tuple(
-            name
-            for name, holds in zip(
-                EXCLUSIONS,
-                (
-                    self.proper_name,
-                    self.abbreviation,
-                    self.spelling == "British",
-                    bool(self.sensitive),
-                    not self.in_dictionary,
-                    self.possessive,
-                ),
-                strict=True,
-            )
-            if holds
-        )
 
 
 class Screen:

@@ -10,7 +10,8 @@ from collections.abc import Callable, Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import data
-from lexiconforge.lexicon import Lexicon, exclusion_bits
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lexicon.records import Reading
 from lexiconforge.lists import options
 from lexiconforge.lists.linking import LINK, phrase_ipa, rule_across

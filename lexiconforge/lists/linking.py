@@ -11,7 +11,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge.lexicon import Lexicon, exclusion_bits
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lexicon.records import Reading
 from lexiconforge.lists import options
 from lexiconforge.phonology.ipa import ipa
@@ -35,7 +36,7 @@ LINK = "‿"
 @dataclass(frozen=True, kw_only=True)
 class LinkFilter:
     """Which pairs: ``first`` and ``second`` fix a word, ``include`` lets in kinds of
-    :data:`lexiconforge.lexicon.screening.EXCLUSIONS`. Raises :class:`~lexiconforge.errors.OptionError`.
+    :data:`lexiconforge.lexicon.codes.EXCLUSIONS`. Raises :class:`~lexiconforge.errors.OptionError`.
 
     >>> LinkFilter(first="Get").first
     'get'
@@ -150,20 +151,21 @@ class Link(NamedTuple):
 
 def _links(lexicon: Lexicon, pairs: pd.DataFrame) -> list[Link]:
     """Pairs of dictionary words that link, by falling count, then in the order of the alphabet."""
-    words = set(pairs["first"]) | set(pairs["second"])
-    readings = {
-        word: lexicon.main_at(row)
-        for word in words
-        if (row := lexicon.row(word)) is not None and lexicon.rank_at(row)
+    words = {*pairs["first"].unique().tolist(), *pairs["second"].unique().tolist()}
+    rows = {w: row for w in words if (row := lexicon.row(w)) is not None and lexicon.rank_at(row)}
+    shown = dict(zip(rows, lexicon.main_cells("phones", list(rows.values())), strict=True))
+    last, tapped = f" {lexicon.sound.phone}", lexicon.sound.tapped
+    ending = {word for word, phones in shown.items() if f" {phones}".endswith(last)}
+    possible = pairs[pairs["first"].isin(ending) & pairs["second"].isin(list(rows))]
+    split = {
+        word: tuple(shown[word].split())
+        for word in {*possible["first"].tolist(), *possible["second"].tolist()}
     }
-    phone, tapped = lexicon.sound.phone, lexicon.sound.tapped
-    ending = {word for word, reading in readings.items() if reading.phones[-1] == phone}
-    possible = pairs[pairs["first"].isin(ending) & pairs["second"].isin(set(readings))]
     found = []
     for first, second, count in zip(*(possible[name].tolist() for name in PAIR_COLUMNS), strict=True):
-        rule = rule_across(lexicon.sound, readings[first].phones, readings[second].phones)
+        rule = rule_across(lexicon.sound, split[first], split[second])
         if rule.allophone in tapped:
-            found.append(Link(readings[first], readings[second], count, rule))
+            found.append(Link(lexicon.main_at(rows[first]), lexicon.main_at(rows[second]), count, rule))
     return sorted(found, key=lambda link: (-link.times, link.first.word, link.second.word))
 
 

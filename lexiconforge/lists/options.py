@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 
 from lexiconforge.errors import OptionError
-from lexiconforge.lexicon.screening import EXCLUSIONS
+from lexiconforge.lexicon.codes import EXCLUSIONS
 from lexiconforge.sounds import plain
 from lexiconforge.sources.levels import LEVELS
 

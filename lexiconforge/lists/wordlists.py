@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.errors import OptionError
-from lexiconforge.lexicon import Candidate, Lexicon, exclusion_bits, reasons
+from lexiconforge.lexicon import Candidate, Lexicon
+from lexiconforge.lexicon.codes import exclusion_bits, reasons
 from lexiconforge.lexicon.records import Entry, SoundToken, bracketed
 from lexiconforge.lists import options
 from lexiconforge.sources.levels import PARTS_OF_SPEECH
@@ -39,7 +40,7 @@ class WordFilter:
     ``allophone`` and ``environment`` are ids or labels of the lexicon's sound, checked when the filter meets it;
     ``syllables`` is a number or an inclusive pair, ``levels`` a level, a range as *A1-B1* or a pair; ``stress`` the digits
     of the vowels in order (*water* is ``10``; *photo*, which the dictionary marks 12, is found as 10 as well);
-    ``include`` names of :data:`lexiconforge.lexicon.screening.EXCLUSIONS` that are let in; ``one_per_family`` keeps the
+    ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` keeps the
     commonest member of a family; ``without`` holds words already taught, whose families are left out too. Letter
     case does not matter, and a string where words are meant is one word.
 

@@ -89,7 +89,8 @@ class Matcher:
         self.reach_before, self.reach_after = (
             max((len(pattern) for _, pattern in self._patterns[side]), default=1) for side in SIDES
         )
-        self._near: dict[tuple[tuple[str, ...], tuple[str, ...]], int] = {}
+        self._named: dict[str, dict[tuple[str, ...], str]] = {side: {} for side in SIDES}
+        self._decided: dict[tuple[str, str], int] = {}
 
     def context_before(self, symbols: tuple[str, ...]) -> str:
         """Name of the context that these symbols make, which end right before the sound.
@@ -122,12 +123,16 @@ class Matcher:
 
     def between(self, left: tuple[str, ...], right: tuple[str, ...]) -> int:
         """Number of the rule for the sound between these symbols, as many on either side as there are."""
-        near = (left[-self.reach_before :], right[: self.reach_after])
-        found = self._near.get(near)
-        if found is None:
-            found = self.decide(self.context_before(near[0]), self.context_after(near[1]))
-            self._near[near] = found
-        return found
+        left, right = left[-self.reach_before :], right[: self.reach_after]
+        before, after = self._named["before"].get(left), self._named["after"].get(right)
+        if before is None:
+            before = self._named["before"][left] = self.context_before(left)
+        if after is None:
+            after = self._named["after"][right] = self.context_after(right)
+        decided = self._decided.get((before, after))
+        if decided is None:
+            decided = self._decided[before, after] = self.decide(before, after)
+        return decided
 
     def tag(self, symbols: Sequence[str]) -> list[Token]:
         """Every occurrence of the sound among these symbols, in order, with the rule that decides it.

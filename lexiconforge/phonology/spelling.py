@@ -36,6 +36,8 @@ _PHONES |= {f"{vowel}{digit}": _PHONES[vowel] for vowel in VOWELS for digit in "
 _PHONE_COUNT = len(VOWELS | CONSONANTS)
 _CODES = 128
 _BATCH = 2048
+LETTER_BASE = 48
+"""Letter positions are coded as characters from this code on; no word is longer than the 200 that are left."""
 
 
 @cache
@@ -94,21 +96,33 @@ Spans = list[tuple[int, int]]
 """The letters of each phone of one pronunciation, start and end."""
 
 
-def align_many(words: Sequence[str], pronunciations: Sequence[Sequence[str]]) -> list[Spans]:
-    """As :func:`align`, for many words at once: the letters of every phone, a list for each pronunciation.
+def align_coded(words: Sequence[str], pronunciations: Sequence[Sequence[str]]) -> list[str]:
+    """As :func:`align`, for many words at once: the letters of every phone, a text for each pronunciation.
 
-    >>> [spans[2] for spans in align_many(["butter", "yacht"], ["B AH1 T ER0".split(), "Y AA1 T".split()])]
+    Each start and each end is one character, in the order of the phones; :func:`decoded` gives the spans back.
+
+    >>> [decoded(text)[2] for text in align_coded(["butter", "yacht"], ["B AH1 T ER0".split(), "Y AA1 T".split()])]
     [(2, 4), (2, 5)]
     """
-    found: list[Spans] = [[]] * len(words)
+    import numpy as np
+
+    found = [""] * len(words)
     order = sorted(range(len(words)), key=lambda n: (len(pronunciations[n]), len(words[n])))
     for first in range(0, len(order), _BATCH):
         batch = order[first : first + _BATCH]
         phones = [pronunciations[n] for n in batch]
-        starts, ends = _align_batch([words[n] for n in batch], phones)
-        for n, reading, row, end_row in zip(batch, phones, starts.tolist(), ends.tolist(), strict=True):
-            found[n] = list(zip(row[: len(reading)], end_row[: len(reading)], strict=True))
+        spans = np.stack(_align_batch([words[n] for n in batch], phones), axis=-1) + LETTER_BASE
+        width = 2 * spans.shape[1]
+        text = spans.astype(np.uint8).tobytes().decode("latin-1")
+        for row, (n, reading) in enumerate(zip(batch, phones, strict=True)):
+            found[n] = text[row * width : row * width + 2 * len(reading)]
     return found
+
+
+def decoded(text: str) -> Spans:
+    """The span of every phone, from a text of :func:`align_coded`."""
+    places = [ord(letter) - LETTER_BASE for letter in text]
+    return list(zip(places[::2], places[1::2], strict=True))
 
 
 def unspelled(words: Sequence[str], pronunciations: Sequence[Sequence[str]]) -> list[int]:

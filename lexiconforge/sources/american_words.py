@@ -40,6 +40,7 @@ class AmericanWords:
                 stem = stem.lower()
                 self._capital[stem] = self._capital.get(stem, "") + flags
         self._longest = max(map(len, self._suffixes))
+        self._beginnings = tuple(prefix for prefix, _ in self._prefixes)
 
     def in_lower_case(self, word: str) -> bool:
         """Is this a form that the dictionary writes in lower case?
@@ -77,6 +78,8 @@ class AmericanWords:
     def _has(self, stems: dict[str, str], word: str) -> bool:
         if word in stems or self._from_suffix(stems, word, ""):
             return True
+        if not word.startswith(self._beginnings):
+            return False
         for prefix, flag in self._prefixes:
             if word.startswith(prefix):
                 rest = word[len(prefix) :]

@@ -71,6 +71,7 @@ def load_pronunciations() -> Pronunciations:
         word, _, phones = line.partition(" ")
         if "#" in phones:
             phones = phones[: phones.index("#")]
+        phones = phones.strip()
         if not phones:
             raise SourceError(f"{path.name}, line {number}: {line!r} has no phones")
         if word[-1] == ")":

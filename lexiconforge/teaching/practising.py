@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.errors import ReadError
-from lexiconforge.lexicon import Lexicon, exclusion_bits
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lists.options import one_of, whole
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, token_rows
+from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, reading_rows
 from lexiconforge.lexicon.records import Reading, SoundToken
 from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.phonology.matcher import CLITIC, PAUSE, WORD_BOUNDARY
@@ -252,7 +252,7 @@ class Tagger:
             if 0 <= index - skipped < len(form.symbols):
                 place = form.indexes[index - skipped]
                 tokens.append(SoundToken(place, sound.rules[rule], form.reading.letters[place]))
-        return Tagged(tuple(tokens), token_rows(sound, form.reading, tokens))
+        return Tagged(tuple(tokens), reading_rows(self.lexicon, form.reading, tokens))
 
     def _weak_forms(self) -> dict[str, tuple[str, _Form]]:
         made = {}
