@@ -25,8 +25,8 @@ _CLEAN = re.compile(rb"[^A-Z\x00]*")
 def read(data: bytes, ending: str) -> None:
     """A text reader gives clean text or refuses; what it gives holds no half of anything."""
     from lexiconforge.errors import ReadError
-    from lexiconforge.text.readers import read_text
     from lexiconforge.text.normalising import normalise
+    from lexiconforge.text.readers import read_text
 
     path = _SCRATCH / f"case{ending}"
     path.write_bytes(data)
@@ -98,7 +98,7 @@ def read_sound_table(data: bytes, stem: str) -> None:
             assert problem.what
     else:
         assert not problems
-        assert len(sound.matcher.tag("T AE1 T AH0 N T = T + T".split())) == 5
+        assert len(sound.matcher.tag(["T", "AE1", "T", "AH0", "N", "T", "=", "T", "+", "T"])) == 5
 
 
 def read_compiled(data: bytes) -> None:
@@ -160,12 +160,7 @@ def fuzz() -> None:
 
     name = sys.argv.pop(1)
     with atheris.instrument_imports(include=["lexiconforge", "csv", "json", "gzip", "codecs"]):
-        import lexiconforge.export.texts
-        import lexiconforge.lexicon.columns
-        import lexiconforge.sounds.check
-        import lexiconforge.sources.supplements
-        import lexiconforge.text.readers
-        import lexiconforge.text.normalising  # noqa: F401
+        pass
     seeds = _SCRATCH / "seeds"
     seeds.mkdir()
     (seeds / "seed").write_bytes(SEEDS[name])

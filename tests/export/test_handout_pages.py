@@ -14,8 +14,8 @@ from playwright.sync_api import Browser
 from export.browsing import PHONE, assert_accessible, pdf_text
 from lexiconforge.cli import main
 from lexiconforge.errors import OptionError
-from lexiconforge.export.texts import read_rows
 from lexiconforge.export.page import handout_text
+from lexiconforge.export.texts import read_rows
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lists.wordlists import WordFilter, word_list
 from lexiconforge.sources import SOURCES

@@ -12,8 +12,8 @@ from playwright.sync_api import Browser, Page
 
 from export.browsing import listed, number, pdf_text
 from lexiconforge.cli import main
-from lexiconforge.export.texts import escape_formula, read_rows
 from lexiconforge.export.page import page_text
+from lexiconforge.export.texts import escape_formula, read_rows
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.sources import SOURCES
 from lexiconforge.tables import Table
