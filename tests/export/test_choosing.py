@@ -176,7 +176,7 @@ def test_the_words_on_the_page_come_from_the_sound(
         assert page.title() == "Words with a d"
         assert page.locator("h1 mark").inner_text() == "d"
         there = set(table["allophone"])
-        articles = ("a ", "an ")
+        articles = ("", "a ", "an ")
         shown = options(page, "allophone")
         assert shown.pop("") == "any sound"
         assert shown.keys() == there
@@ -190,6 +190,24 @@ def test_the_words_on_the_page_come_from_the_sound(
         first = page.locator("#rows tr").first
         assert first.locator("mark").get_attribute("data-allophone") == "tap"
         assert first.locator("td.what").inner_text() == sound.allophones["tap"].label
+
+
+def test_the_sentence_of_choices_is_english(
+    browser: Browser, d_lexicon: Lexicon, tmp_path: Path
+) -> None:
+    """*Words whose d is an affricate*, but not *is an elided*: that label is no noun."""
+    table = word_cards(d_lexicon, WordFilter(limit=2000))
+    path = tmp_path / "d.html"
+    path.write_text(
+        page_text(Table.of_frame("cards", table), d_lexicon.sound, SOURCES), encoding="utf-8"
+    )
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(path.as_uri())
+        shown = options(page, "allophone")
+    assert {name: shown[name] for name in ("tap", "affricate", "unreleased stop", "elided")} == {
+        "tap": "a tap", "affricate": "an affricate", "unreleased stop": "an unreleased stop", "elided": "elided",
+    }  # fmt: skip
 
 
 def test_what_is_ticked_on_the_page_of_one_sound_is_not_on_that_of_another(

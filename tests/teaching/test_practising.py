@@ -20,8 +20,8 @@ from lexiconforge.teaching.practising import (
     smallest_cover,
     split_sentences,
 )
-from lexiconforge.text.tagger import Tagger
 from lexiconforge.text.normalising import sentences
+from lexiconforge.text.tagger import Tagger
 
 CORPUS = Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus"
 

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lexiconforge.errors import ReadError
-from lexiconforge.text.readers import find_files, read_block, read_text
 from lexiconforge.text.normalising import normalise, sentences
+from lexiconforge.text.readers import find_files, read_block, read_text
 
 
 def text_of(path: Path, column: str = "text", notes: list[str] | None = None) -> str:
