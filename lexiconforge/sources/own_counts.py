@@ -20,8 +20,9 @@ class OwnCounts(NamedTuple):
     pairs: pd.DataFrame
 
 
-def load_own_counts(path: Path) -> OwnCounts:
+def load_own_counts(path: Path | str) -> OwnCounts:
     """Words and pairs of a counts file. Raises SourceError if it is missing or of another kind."""
+    path = Path(path)
     try:
         import duckdb
     except ImportError:
