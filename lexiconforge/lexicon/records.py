@@ -12,6 +12,7 @@ from typing import NamedTuple
 from lexiconforge.lexicon.codes import Verdict
 from lexiconforge.phonology.arpabet import Phones, plain_stress_pattern, stress_pattern
 from lexiconforge.phonology.matcher import Rule
+from lexiconforge.phonology.rates import NOT_COUNTED, Heard
 from lexiconforge.phonology.spelling import Spans, align
 
 Span = tuple[int, int]
@@ -19,11 +20,13 @@ Span = tuple[int, int]
 
 
 class SoundToken(NamedTuple):
-    """One occurrence of the sound in a pronunciation: the index of its phone, the rule that decides, its letters."""
+    """One occurrence of the sound in a pronunciation: the index of its phone, the rule that decides, its letters, and how
+    often each variant is heard there in conversation."""
 
     phone_index: int
     rule: Rule
     span: Span
+    heard: Heard = NOT_COUNTED
 
 
 class Reading:
