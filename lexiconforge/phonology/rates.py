@@ -262,7 +262,8 @@ class Rates:
         else:
             self._cells[key] = cell
 
-    def _group(self, grouping: str, word: str) -> str:
+    def group(self, grouping: str, word: str) -> str:
+        """The *kind* or *ending* that a word belongs to, ``""`` for none."""
         known = self._grouped.get((grouping, word))
         if known is None:
             patterns = self._patterns[grouping]
@@ -281,7 +282,7 @@ class Rates:
             before, next_sound = filed
         named = word if word in self._words else ""
         return (
-            *(before, next_sound, self._group("kind", word), self._group("ending", word)),
+            *(before, next_sound, self.group("kind", word), self.group("ending", word)),
             *(named, next_word),
         )
 
