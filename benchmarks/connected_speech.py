@@ -10,7 +10,8 @@ speaker's tokens, a share counting as at least .01. --tune tries the constants o
 
 --conversation is a text, with the lines that are conversation (debates, courts and readings are none). Its mix is held
 against that of 63,645 t's in conversation (Cohen Priva & Gleason 2020, from the published alignment counts of the Buckeye
-Corpus), where the nasal tap counts as elided and the t of *tr* as a stop; the measure is half of the summed differences. Most
+Corpus), where the nasal tap counts as elided and the t of *tr* as a stop; the measure is half of the summed
+differences. Most
 shares of a final t after a vowel were estimated from pooled counts of the same recordings, so that this shows that the
 parts fit, not that each share is right.
 """
@@ -121,9 +122,7 @@ def speakers_left_out(path: Path, *, tune: bool) -> None:
     by_speaker: dict[str, list[Token]] = defaultdict(list)
     for token in tokens:
         by_speaker[token["speaker"]].append(token)
-    without = {
-        name: [token for token in tokens if token["speaker"] != name] for name in by_speaker
-    }
+    without = {name: [token for token in tokens if token["speaker"] != name] for name in by_speaker}
     rows = {name: counted(others) for name, others in without.items()}
     losses: dict[str, dict[str, float]] = defaultdict(dict)
     likeliest: Counter[str] = Counter()
@@ -166,9 +165,13 @@ def grid(
 
 def lines_of(given: str) -> tuple[list[str], list[str]]:
     """The lines kept of ``FILE:100-200,300-`` (all without numbers), and the ranges left out."""
-    name, _, wanted = given.rpartition(":") if ":" in given and not Path(given).exists() else (given, "", "")
+    name, _, wanted = (
+        given.rpartition(":") if ":" in given and not Path(given).exists() else (given, "", "")
+    )
     path = Path(name)
-    opened = gzip.open(path, "rt", encoding="utf-8") if path.suffix == ".gz" else path.open(encoding="utf-8")
+    opened = (
+        gzip.open(path, "rt", encoding="utf-8") if path.suffix == ".gz" else path.open(encoding="utf-8")
+    )
     with opened as file:
         lines = file.read().split("\n")
     if not wanted:
@@ -196,7 +199,9 @@ def mix_of(passage: Passage) -> tuple[dict[str, float], Counter[str]]:
             basis["estimated" if token.heard.estimated else "counted" if token.heard else "rule"] += 1
             shares: Mapping[str, float] = token.heard
             if not token.heard:
-                variant = "stop" if token.rule.environment == BEFORE_R else sound.variant_of[token.allophone]
+                variant = (
+                    "stop" if token.rule.environment == BEFORE_R else sound.variant_of[token.allophone]
+                )
                 shares = {variant: 100}
             for variant, share in shares.items():
                 total[COUNTED_AS.get(variant, variant)] += share

@@ -12,8 +12,15 @@ from typing import TYPE_CHECKING, Any
 
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.records import Reading, SoundToken, Span
-from lexiconforge.phonology.matcher import PAUSE, Rule, nearest_stress
-from lexiconforge.phonology.rates import NOT_COUNTED
+from lexiconforge.phonology.matcher import (
+    CLITIC,
+    PAUSE,
+    RUN_TOGETHER,
+    WORD_BOUNDARY,
+    Rule,
+    nearest_stress,
+)
+from lexiconforge.phonology.rates import NOT_COUNTED, Heard
 from lexiconforge.sounds import Sound
 from lexiconforge.tables import Table
 
@@ -47,7 +54,9 @@ def sound_tokens(lexicon: Lexicon, words: Sequence[str] | str | None = None) -> 
     neighbouring phones, ``#`` at an edge; ``stress_before`` and ``stress_after``, stress of the nearest vowels;
     ``allophone``, the usual one; ``ipa``, its symbol; ``also_heard``, others that are common, ``; `` between;
     ``heard``, how often each variant is heard there in conversation, ``tap 96; glottal stop 2; stop 2`` in percent
-    by the labels of the counts, a final sound before a pause, empty where nobody counted, and ``heard_source``; ``rule`` and ``source``, the row of the rule table that decided; ``note``, why a single word is read otherwise than its phones.
+    by the labels of the counts, a final sound before a pause, empty where nobody counted, and ``heard_source``;
+    ``rule`` and ``source``, the row of the rule table that decided; ``note``, why a single word is read otherwise
+    than its phones.
 
     >>> from lexiconforge.lexicon import load_lexicon
     >>> sound_tokens(load_lexicon(), "water")[["letters", "allophone"]].values.tolist()
@@ -101,9 +110,7 @@ def token_rows(
         rule, decided = sound.rules[number_of_rule], of_rule[number_of_rule]
         heard = sound.heard(word, split, index, rule)
         rest = (heard.text, heard.source, rule.name, rule.source, note)
-        rows.append(
-            _cells(word, number, phones, split, index, span, rule.environment, decided, rest)
-        )
+        rows.append(_cells(word, number, phones, split, index, span, rule.environment, decided, rest))
     return rows
 
 
@@ -234,21 +241,28 @@ def rule_table(lexicon: Lexicon) -> pd.DataFrame:
     return rules_as_table(lexicon).frame()
 
 
-def _heard_in_example(lexicon: Lexicon, rule: Rule) -> tuple[str, str]:
-    """The shares of the sound in the example of a rule, one word or two, and their source."""
-    first, *after = rule.example.split()
-    said, follower = lexicon.main(first), lexicon.main(after[0]) if after else None
-    if said is None:
-        return NOT_COUNTED.text, NOT_COUNTED.source
-    rates = lexicon.sound.rates
-    if follower is None or said.phones[-1] != lexicon.sound.phone:
-        found = (token.heard for token in said.tokens if token.rule == rule)
-        heard = next(found, NOT_COUNTED)
-    elif after[0] == "to" and (first, "to") in rates.pairs:
-        heard = rates.run_together(first, after[0])
-    else:
-        heard = rates.final(first, said.phones[-2], follower.phones[0], after[0])
-    return heard.text, heard.source
+def _heard_in_example(lexicon: Lexicon, rule: Rule) -> Heard:
+    """The shares of the occurrence in the example of a rule, one word or two, that the rule decides."""
+    sound = lexicon.sound
+    words = rule.example.split()
+    together = sound.weak_forms.get(rule.example)
+    if together is not None:
+        symbols = together[0].phones
+        edge = symbols.index(RUN_TOGETHER)
+        decided = {token.at: sound.rules[token.rule] for token in sound.matcher.tag(symbols)}
+        return sound.rates.run_together(*words) if decided.get(edge - 1) == rule else NOT_COUNTED
+    readings = [lexicon.main(word) for word in words]
+    first = readings[0]
+    if first is None:
+        return NOT_COUNTED
+    if len(words) == 1 or readings[1] is None or first.phones[-1] != sound.phone:
+        return next((token.heard for token in first.tokens if token.rule == rule), NOT_COUNTED)
+    leaning = [form.phones for form in sound.weak_forms.get(words[1], ()) if form.phones[0] == CLITIC]
+    after = leaning[0] if leaning else (WORD_BOUNDARY, *readings[1].phones)
+    number = sound.matcher.between((PAUSE, *first.phones[:-1]), (*after, PAUSE))
+    if sound.rules[number] != rule:
+        return NOT_COUNTED
+    return sound.rates.final(words[0], first.phones[-2], after[1], words[1])
 
 
 def rules_as_table(lexicon: Lexicon) -> Table:
@@ -261,6 +275,7 @@ def rules_as_table(lexicon: Lexicon) -> Table:
     rows = []
     for rule in sound.rules:
         measured = sound.agreement.get(rule.name)
+        heard = _heard_in_example(lexicon, rule)
         shares = (measured.misaki, measured.espeak) if measured else (None, None)
         rows.append(
             (
@@ -270,7 +285,8 @@ def rules_as_table(lexicon: Lexicon) -> Table:
                 rule.environment,
                 rule.allophone,
                 "; ".join(rule.also_heard),
-                *_heard_in_example(lexicon, rule),
+                heard.text,
+                heard.source,
                 round(decided[rule.name] / whole, 5),
                 measured.slots if measured else 0,
                 *(None if share is None or share != share else share for share in shares),

@@ -94,8 +94,8 @@ def link_table(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter) -> Tab
     rates = lexicon.sound.rates
     for link in found:
         covered += link.times
-        phones = link.first.phones
-        heard = rates.final(link.first.word, phones[-2], link.second.phones[0], link.second.word)
+        before = (PAUSE, *link.first.phones)[-2]
+        heard = rates.final(link.first.word, before, link.second.phones[0], link.second.word)
         margins = (firsts[link.first.word], seconds[link.second.word])
         rows.append(
             (

@@ -1,12 +1,12 @@
 """How often each variant of a sound is heard in its environment, and by whose count.
 
-Room: takes the rows of a sound's ``heard`` tables (``sounds/README.md`` explains them), knows no sound and no word. The cells
-that hold a token go from wide to narrow::
+Room: takes the rows of a sound's ``heard`` tables (``sounds/README.md`` explains them), knows no sound and no word.
+The cells that hold a token go from wide to narrow::
 
     every word-final one > the sound before > and the next sound > and the ending > and the word > the pair
 
-Counts of a wide cell are lent to the narrow ones (:data:`LENT`), so that a rare cell does not claim certainty: the share of a
-variant is ``(count + lent * share in the wider cell) / (tokens + lent)``, additive smoothing towards the wider
+Counts of a wide cell are lent to the narrow ones (:data:`LENT`), so that a rare cell does not claim certainty: the
+share of a variant is ``(count + lent * share in the wider cell) / (tokens + lent)``, additive smoothing towards the wider
 distribution (common practice). Where the sound before and the next sound were never counted together, the answer is
 :data:`NOT_COUNTED`.
 """
@@ -30,8 +30,8 @@ LENT = {"before": 4.0, "context": 4.0, "ending": 16.0, "word": 16.0, "pair": 16.
 """How many tokens a cell borrows from the next wider one.
 
 Found by leaving speakers out one by one (``benchmarks/connected_speech.py``): the best of a grid of powers of two, log loss
-.848; from 2 to 8 by context and 8 to 32 by ending, word and pair it stays within .003 of that, and chosen without the speaker
-they are tried on they do as well (.848). Words borrow more because the tokens of a word come from few speakers.
+.848; from 2 to 8 by context and 8 to 32 by ending, word and pair it stays within .003 of that, and chosen without
+the speaker they are tried on they do as well (.848). Words borrow more because the tokens of a word come from few speakers.
 """
 
 FEW = 8
@@ -41,8 +41,8 @@ Shares = tuple[float, ...]
 
 
 class Group(NamedTuple):
-    """A category of the counts: ``grouping`` is one of :data:`GROUPINGS`, ``fits`` a symbol of a pattern (``V``, ``ER/R``) or
-    words with ``; `` between, ``*`` for any letters."""
+    """A category of the counts: ``grouping`` is one of :data:`GROUPINGS`, ``fits`` a symbol of a pattern (``V``,
+    ``ER/R``) or words with ``; `` between, ``*`` for any letters."""
 
     grouping: str
     name: str
@@ -186,7 +186,8 @@ class Rates:
 
         ``before`` and ``after`` are the symbols on either side, the next word's as it is said: a vowel for *him* without
         its h. (The counts file *him* under h; its tokens are foretold better as before a vowel, log loss .86
-        against .97 of 46.) ``word`` and ``next_word`` in lower case, with a straight apostrophe; no next word before a pause.
+        against .97 of 46.) ``word`` and ``next_word`` in lower case, with a straight apostrophe; no next word before
+        a pause.
         """
         return self.final_in(
             self._symbols["before"].get(before, ""),
@@ -322,9 +323,7 @@ class Rates:
         source = f"{cell.source}: {self._described(key)}, {_tokens(cell.tokens)}"
         if cell.tokens < FEW:
             wider = int(sum(self._before[before, kind]))
-            source += (
-                f" (few; with {self._named(before, kind)} before any sound, {_tokens(wider)})"
-            )
+            source += f" (few; with {self._named(before, kind)} before any sound, {_tokens(wider)})"
         return Heard(
             whole_percents(self.variants, self._smoothed(before, kind, chain)), source, cell.tokens
         )

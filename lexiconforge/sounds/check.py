@@ -352,9 +352,7 @@ def _check_connected(tables: dict[str, _Table]) -> None:
 
 def _check_heard(tables: dict[str, _Table]) -> None:
     """The tables of the counts, after those that they name."""
-    heard, groups, variants = (
-        tables[name] for name in ("heard", "heard_groups", "heard_variants")
-    )
+    heard, groups, variants = (tables[name] for name in ("heard", "heard_groups", "heard_variants"))
     allophones = [row.cells["id"] for row in tables["allophones"].rows]
     variants.required("variant", "allophones")
     variants.unique("variant")
@@ -524,9 +522,7 @@ def _made(name: str, tables: dict[str, _Table], files: dict[str, bytes]) -> Soun
         weak_forms=weak_forms,
         word_classes={row["class"]: frozenset(_split(row["words"])) for row in cells("word_classes")},
         styles={
-            row["style"]: Style(
-                row["style"], row["weak_forms"] == "yes", row["label"], row["remark"]
-            )
+            row["style"]: Style(row["style"], row["weak_forms"] == "yes", row["label"], row["remark"])
             for row in cells("styles")
         },
         style_changes=tuple(

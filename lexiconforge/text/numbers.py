@@ -1,6 +1,7 @@
 """Numbers of a text as they are read out: money, times, dates, telephone numbers, ordinals, fractions, units.
 
-Room: a place of a line goes in, words come out. Which forms there are stands in ``data/number_forms.csv``, the first that fits
+Room: a place of a line goes in, words come out. Which forms there are stands in ``data/number_forms.csv``, the first
+that fits
 wins; signs and units in ``data/number_words.csv``; whole numbers are num2words'. What has no single reading (24/7, 1.2.3) is
 given back unread.
 """
@@ -152,7 +153,9 @@ def _time(given: Mapping[str, str], before: str) -> str | None:
     if minutes in ("", "00"):
         full = _word("o'clock")
         return _cardinal(str(hour)) + (half or f" {full}")
-    return f"{_cardinal(str(hour))} {_digits(minutes) if minutes[0] == '0' else _cardinal(minutes)}{half}"
+    return (
+        f"{_cardinal(str(hour))} {_digits(minutes) if minutes[0] == '0' else _cardinal(minutes)}{half}"
+    )
 
 
 def _money(given: Mapping[str, str], before: str) -> str | None:
@@ -166,7 +169,7 @@ def _money(given: Mapping[str, str], before: str) -> str | None:
     if not whole and not part:
         return None
     said = []
-    if whole and whole != "0" or not part:
+    if (whole and whole != "0") or not part:
         said.append(f"{_cardinal(whole)} {_of(money, whole, singular=single)}")
     if part and int(part):
         said.append(f"{_cardinal(part)} {_of(hundredth, str(int(part)), singular=single)}")

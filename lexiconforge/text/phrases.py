@@ -3,8 +3,8 @@
 Room: knows letters, marks, numbers and abbreviations (``data/abbreviations.csv``, ``data/speech_marks.csv``), no words.
 
 A pause is what parts phrases (punctuation, a restart), a filler (*uh*) and a cut-off word (*st-*), which is none. A name
-and a colon at the start of a line tell who speaks and are not said, nor is what stands in square brackets or tags. Numbers and
-abbreviations are read out; what has no single reading is kept as unread.
+and a colon at the start of a line tell who speaks and are not said, nor is what stands in square brackets or tags.
+Numbers and abbreviations are read out; what has no single reading is kept as unread.
 """
 
 from __future__ import annotations
@@ -111,16 +111,16 @@ def items(line: str) -> list[Item | None]:
     found: list[Item | None] = []
     add = found.append
     done = speaker_label(line)
-    plain = _PLAIN
+    plain, new = _PLAIN, tuple.__new__
     for match in _item().finditer(line, done):
         start, end = match.span()
         if start < done:
             continue
-        if match.lastgroup == "word":
-            written = match.group()
-            follower = line[end : end + 1]
-            if follower in " ,?!" and written in plain:
-                add(Item(written, start, end))
+        if match.lastindex == 1:
+            written = match[0]
+            if line[end : end + 1] in " ,?!" and written in plain:
+                # As Item(written, start, end): nearly all words come here.
+                add(new(Item, (written, start, end, WORD)))
             else:
                 done = _read_word(line, start, end, written, found)
         else:
@@ -143,7 +143,7 @@ def _read_word(line: str, start: int, end: int, written: str, found: list[Item |
         found.append(Item(web.group(), start, web.end(), UNREAD))
         return web.end()
     if follower == ".":
-        if (initials := _INITIALS.match(line, start)) and not line[start - 1 : start] == ".":
+        if (initials := _INITIALS.match(line, start)) and line[start - 1 : start] != ".":
             return _read_initials(line, start, initials.end(), found)
         if spoken := _abbreviations().get(f"{lower}."):
             return _read_abbreviation(line, start, end + 1, spoken, found)
@@ -225,7 +225,7 @@ def _read_abbreviation(
                 found += [Item(word, start, end, READ_OUT) for word in words]
             else:
                 found.append(Item(line[start : end - 1], start, end - 1))
-            if not rest or where == "after a name" and opens:
+            if not rest or (where == "after a name" and opens):
                 found.append(None)
             return end
     found.append(Item(line[start : end - 1], start, end - 1))

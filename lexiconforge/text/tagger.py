@@ -1,6 +1,7 @@
 """What every occurrence of the sound in a text does, in its place.
 
-Room: looks the words of a line up, puts their symbols side by side and asks the rules and the counts. What happens at the edge
+Room: looks the words of a line up, puts their symbols side by side and asks the rules and the counts. What happens
+at the edge
 of two words is in the rule table; what becomes of a word before (weak *to*, lost h, *want to*) and under which conditions
 in ``weak_forms.csv``; what a style changes in ``styles.csv``. A line break, all that parts phrases
 (:mod:`lexiconforge.text.phrases`) and an unknown word are pauses, across which nothing links.
@@ -70,7 +71,7 @@ class Tagged(NamedTuple):
 
 class Said(NamedTuple):
     """A word of a text: its place in the text, what is known of the sound in it (None if it has none), whether
-    the dictionary knows it, and the word after, empty before a pause."""
+    the dictionary knows it, and the word after one that has the sound, empty before a pause."""
 
     line: int
     item: Item
@@ -121,7 +122,8 @@ class Passage:
     @cached_property
     def tokens(self) -> pd.DataFrame:
         """One row for each occurrence of the sound, columns :data:`PASSAGE_COLUMNS`: those of
-        :func:`lexiconforge.lexicon.catalog.sound_tokens`, with ``line`` (from 1), ``text`` (the word as written),
+        :func:`lexiconforge.lexicon.catalog.sound_tokens`, as they are in this place and style, with ``line`` (from
+        1), ``text`` (the word as written),
         ``next_word`` (empty before a pause), and ``start`` and ``end``, the place of the letters in the text in
         characters from 0; of a number that is read out, the place of the number."""
         return self.table.frame()
@@ -169,6 +171,12 @@ class Passage:
             return sound.allophones[token.allophone].symbol
         meant = ((sound.meant(variant, token.rule), share) for variant, share in token.heard.items())
         return ", ".join(f"{sound.allophones[name].symbol} {share}" for name, share in meant)
+
+    @property
+    def heard(self) -> list[Heard]:
+        """For each row of :attr:`tokens` how often each variant is heard there: a mapping to percent, with its source."""
+        tagged = (said.tagged for said in self.said if said.tagged is not None)
+        return [token.heard for one in tagged for token in one.tokens]
 
     @cached_property
     def expected(self) -> dict[str, float]:
@@ -238,7 +246,7 @@ class Tagger:
         for number, line in enumerate(lines, start=1):
             if number % 5000 == 1:
                 progress(number / len(lines))
-            said += self._said(number, line, offset, unread)
+            self._said(number, line, offset, said, unread)
             offset += len(line) + 1
         return Passage(text, said, self._sound, unread)
 
@@ -246,7 +254,7 @@ class Tagger:
         """A passage for each of these lines."""
         return map(self.tag_text, lines)
 
-    def _said(self, number: int, line: str, offset: int, unread: Counter[str]) -> Iterator[Said]:
+    def _said(self, number: int, line: str, offset: int, said: list[Said], unread: Counter[str]) -> None:
         found = items(line)
         known, form_of = self._forms, self._form
         forms: list[_Form | None] = []
@@ -264,24 +272,25 @@ class Tagger:
                     reduced = True
         spoken = self._reduced(found, forms) if reduced else forms
         last = len(found) - 1
+        add, new = said.append, tuple.__new__
         for n, item in enumerate(found):
             if item is None or item.kind == UNREAD:
                 continue
-            form = spoken[n]
-            follower = forms[n + 1] if n < last else None
-            next_word = follower.reading.word if follower is not None else ""
-            tagged = None
+            form, tagged, next_word = spoken[n], None, ""
+            _, start, end, _ = item
             if form is not None and form.has_sound:
-                tagged = self._between(spoken, n, form, next_word)
-            following = found[n + 1] if n < last else None
-            yield Said(
-                number,
-                item,
-                offset + item.start,
-                offset + item.end,
-                tagged,
-                form is not None,
-                following.text if following is not None and follower is not None else "",
+                follower = forms[n + 1] if n < last else None
+                following = found[n + 1] if n < last else None
+                if follower is not None and following is not None:
+                    next_word = following.text
+                    tagged = self._between(spoken, n, form, follower.reading.word)
+                else:
+                    tagged = self._between(spoken, n, form, "")
+            add(
+                new(
+                    Said,
+                    (number, item, offset + start, offset + end, tagged, form is not None, next_word),
+                )
             )
 
     def _form(self, written: str) -> _Form | None:
@@ -299,9 +308,7 @@ class Tagger:
         lexicon = self.lexicon
         return lexicon.main(word) or lexicon.main(word.strip("'")) or lexicon.derived(word)
 
-    def _between(
-        self, spoken: Sequence[_Form | None], n: int, form: _Form, next_word: str
-    ) -> Tagged:
+    def _between(self, spoken: Sequence[_Form | None], n: int, form: _Form, next_word: str) -> Tagged:
         """What the sound is in a word between its neighbours."""
         before: Phones = (PAUSE,)
         after: Phones = (PAUSE,)

@@ -1,6 +1,7 @@
 """Where a weak form is used: the conditions of ``weak_forms.csv``, by a light rule over the neighbours of a word.
 
-Room: sees the words of a phrase and what the dictionaries call them, no syntax. It cannot see whether *work* in *going to work*
+Room: sees the words of a phrase and what the dictionaries call them, no syntax. It cannot see whether *work* in
+*going to work*
 is the verb (it takes it for one), whether *had mixed results* has a main verb (it takes it for an auxiliary), or that
 *my dad used to say* is no *knife used to cut* (only a pronoun before *used* counts as its subject). The words it
 asks for stand in ``word_classes.csv``.
@@ -39,8 +40,8 @@ class Neighbours:
     def hold(
         self, conditions: Sequence[str], words: Sequence[str], plain: Sequence[str], n: int, length: int
     ) -> bool:
-        """Do all conditions hold for the words from ``n``, so many of them? ``words`` are those of a line, ``""`` for a pause;
-        ``plain`` the same without names."""
+        """Do all conditions hold for the words from ``n``, so many of them? ``words`` are those of a line, ``""``
+        for a pause; ``plain`` the same without names."""
         return all(self._holds(one, words, plain, n, n + length) for one in conditions)
 
     def _holds(
