@@ -165,15 +165,12 @@ def grid(
 
 def lines_of(given: str) -> tuple[list[str], list[str]]:
     """The lines kept of ``FILE:100-200,300-`` (all without numbers), and the ranges left out."""
-    name, _, wanted = (
-        given.rpartition(":") if ":" in given and not Path(given).exists() else (given, "", "")
-    )
+    name, wanted = given, ""
+    if not Path(given).exists():
+        name, _, wanted = given.rpartition(":")
     path = Path(name)
-    opened = (
-        gzip.open(path, "rt", encoding="utf-8") if path.suffix == ".gz" else path.open(encoding="utf-8")
-    )
-    with opened as file:
-        lines = file.read().split("\n")
+    content = path.read_bytes()
+    lines = (gzip.decompress(content) if path.suffix == ".gz" else content).decode().split("\n")
     if not wanted:
         return lines, []
     kept, left_out, after = [], [], 1

@@ -77,7 +77,7 @@ MAY_LACK = frozenset(
 SIGNS = ("bowl", "dashed bowl", "dots", "stop bar", "box", "line", "double line", "strike")
 METHODS = ("merger", "shift", "pairs", "ending", "boundary")
 WHERE = (
-    *("between words", "after a word", "in contrasts", "always"),
+    *("between words", "after a word", "in contrasts", "in links", "always"),
     *("as an auxiliary", "before a verb", "after a subject"),
 )
 CLASSES = ("subject", "adverb between", "participle", "before a participle", "not a verb")

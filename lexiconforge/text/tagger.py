@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
 PASSAGE_COLUMNS = ("line", "text", *TOKEN_COLUMNS, "next_word", "start", "end")
+ELSEWHERE = ("in contrasts", "in links")
+"""Places of weak forms that are not in a text."""
 SHOWN = ("likely", "all")
 """What a marked text shows of each occurrence: the likely variant, or all with their shares."""
 
@@ -355,7 +357,7 @@ class Tagger:
         for written, forms in self._sound.weak_forms.items():
             for symbols, where in forms:
                 conditions = tuple(one.strip() for one in where.split(";"))
-                if conditions == ("in contrasts",):
+                if where in ELSEWHERE:
                     continue
                 words = written.split()
                 made = [
