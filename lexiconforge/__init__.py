@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     )
     from lexiconforge.export.csv_text import csv_text, read_rows
     from lexiconforge.export.page import handout_text
-    from lexiconforge.export.plots import coverage_figure, environments_figure, text_figure
+    from lexiconforge.export.plots import coverage_figure, environments_figure, heard_figure, text_figure
     from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
     from lexiconforge.lexicon.catalog import rule_table, rules, sound_tokens, words
     from lexiconforge.lexicon.records import Entry, Reading, SoundToken
@@ -55,7 +55,7 @@ _ROOMS = {
     ),
     "export.csv_text": ("csv_text", "read_rows"),
     "export.page": ("handout_text",),
-    "export.plots": ("coverage_figure", "environments_figure", "text_figure"),
+    "export.plots": ("coverage_figure", "environments_figure", "heard_figure", "text_figure"),
     "lexicon": ("Lexicon", "load_lexicon", "supplemented"),
     "lexicon.catalog": ("rule_table", "rules", "sound_tokens", "words"),
     "lexicon.records": ("Entry", "Reading", "SoundToken"),
@@ -110,6 +110,7 @@ __all__ = [
     "environments_figure",
     "handout",
     "handout_text",
+    "heard_figure",
     "links",
     "load_lexicon",
     "load_own_counts",

@@ -232,6 +232,24 @@ class Rates:
             return None
         return dict(zip(self.variants, self._smoothed(filed[0], filed[2], chain), strict=True))
 
+    def environments(self, least: int = 0) -> list[tuple[str, Heard]]:
+        """What was counted or published, by environment: the sound before and the next sound of word-final ones, then those
+        inside a word; those with fewer tokens than ``least`` left out, but not where no number was given."""
+        found = []
+        for key, cell in self._cells.items():
+            if key.cell == "context" and cell.tokens >= least:
+                # As shares of the cell alone: no word is named.
+                smoothed = self._smoothed(key.before, key.kind, [(key, cell)])
+                heard = Heard(
+                    whole_percents(self.variants, smoothed), cell.source, cell.tokens, cell.estimated
+                )
+                found.append((self._described(key), heard))
+        for (environment, before), cell in self._environments.items():
+            named = f"{environment}, {before} + {self.letters}" if before else environment
+            if not cell.tokens or cell.tokens >= least:
+                found.append((f"inside a word: {named}", self._as_published(cell, environment)))
+        return found
+
     def _add(self, at: int, row: Mapping[str, str]) -> None:
         what, unit = row["cell"], row["unit"]
         if what not in CELLS:
