@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
 
+    from lexiconforge.phonology.rates import Heard
     from lexiconforge.sounds import Sound
 
 FORMATS = ("svg", "png")
@@ -139,7 +140,7 @@ def heard_figure(sound: Sound, least: int = LEAST_TOKENS) -> Figure:
     labels = [f"{label}{' (estimate)' if heard.estimated else ''}" for label, heard in rows]
     axes.set_yticks(range(len(rows)), labels, fontsize=8)
     for at, (_, heard) in enumerate(rows):
-        axes.text(101, at, f"{heard.tokens:,}" if heard.tokens else "?", va="center", fontsize=7)
+        axes.text(101, at, _behind(heard), va="center", fontsize=7)
     axes.text(101, len(rows) - 0.2, "tokens", fontsize=7)
     axes.set_xlim(0, 100)
     axes.set_ylim(-0.6, len(rows) - 0.4)
@@ -148,6 +149,13 @@ def heard_figure(sound: Sound, least: int = LEAST_TOKENS) -> Figure:
     figure.legend(loc="outside upper center", ncols=len(sound.rates.variants), frameon=False, fontsize=8)
     _plain(axes, left=False)
     return figure
+
+
+def _behind(heard: Heard) -> str:
+    """The number of tokens behind some shares; of an estimate those it was made from."""
+    if not heard.tokens:
+        return "?"
+    return f"{heard.tokens:,}{' pooled' if heard.estimated else ''}"
 
 
 def text_figure(tokens: pd.DataFrame, text: str, sound: Sound) -> Figure:
