@@ -178,7 +178,11 @@ def _read_other(kind: str, line: str, start: int, end: int, found: list[Item | N
     """Adds what begins with no letter; the index after it."""
     if kind == "number":
         last = found[-1] if found else None
-        words, end = read_number(line, start, last.text if last is not None else "")
+        before = "" if last is None else last.text
+        if last is not None and last.kind == READ_OUT:
+            # The month of Jan. 5 has its capital in the text.
+            before = before.capitalize()
+        words, end = read_number(line, start, before)
         if words is None:
             found.append(Item(line[start:end], start, end, UNREAD))
         else:
