@@ -25,7 +25,14 @@ THOUSANDS = 10
 LEAST_TOKENS = 20
 """Tokens that an environment needs to be drawn."""
 _DASHES = ("-", "--", ":", "-.", (0, (1, 3)), (0, (8, 2, 1, 2, 1, 2)))
-_FILLS = (("white", ""), ("#d5cfc4", ""), ("white", "...."), ("#8d8577", ""), ("white", "////"), ("white", "xxxx"))
+_FILLS = (
+    ("white", ""),
+    ("#d5cfc4", ""),
+    ("white", "...."),
+    ("#8d8577", ""),
+    ("white", "////"),
+    ("white", "xxxx"),
+)
 _INK, _PALE = "#1e1b18", "#d5cfc4"
 
 
@@ -124,9 +131,7 @@ def heard_figure(sound: Sound, least: int = LEAST_TOKENS) -> Figure:
     for n, variant in enumerate(sound.rates.variants):
         shade, hatch = _FILLS[n % len(_FILLS)]
         shares = [heard.get(variant, 0) for _, heard in rows]
-        lefts = [
-            sum(heard.get(earlier, 0) for earlier in sound.rates.variants[:n]) for _, heard in rows
-        ]
+        lefts = [sum(heard.get(earlier, 0) for earlier in sound.rates.variants[:n]) for _, heard in rows]
         axes.barh(
             range(len(rows)), shares, left=lefts, height=0.78, color=shade, hatch=hatch,
             edgecolor=_INK, linewidth=0.5, label=variant,

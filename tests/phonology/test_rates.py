@@ -112,7 +112,9 @@ def test_whole_percents_add_up(counts: list[int]) -> None:
 def test_published_figures_come_back(
     first: str, before: str, after: str, second: str, variant: str, percent: int
 ) -> None:
-    assert load_sound().rates.final(first, before, after, second)[variant] == pytest.approx(percent, abs=4)
+    assert load_sound().rates.final(first, before, after, second)[variant] == pytest.approx(
+        percent, abs=4
+    )
 
 
 @pytest.mark.parametrize("name", ["t", "d"])

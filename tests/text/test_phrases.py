@@ -16,7 +16,8 @@ from lexiconforge.text.phrases import READ_OUT, UNREAD, WORD, Item, items, phras
 def said(line: str) -> str:
     """The words of a line, ``|`` for a pause or several, ``?`` before what cannot be read."""
     words = [
-        "|" if item is None else f"{'?' if item.kind == UNREAD else ''}{item.text}" for item in items(line)
+        "|" if item is None else f"{'?' if item.kind == UNREAD else ''}{item.text}"
+        for item in items(line)
     ]
     return re.sub(r"\|(?: \|)+", "|", " ".join(words))
 
