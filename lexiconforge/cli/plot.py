@@ -1,7 +1,9 @@
-"""A picture, PNG or SVG: coverage of lists, words by environment and rank, how often each variant is heard, the t's of a text.
+"""A picture, PNG or SVG: coverage of lists, words by environment and rank, how often each variant is heard, the t's
+of a text.
 
 coverage takes lists (share of the t's of running text against words learned), environments and heard take nothing, text
-takes one text; heard draws the shares in conversation by environment, with the number of tokens behind them. Needs matplotlib: pip install 'lexiconforge[plots]'.
+takes one text; heard draws the shares in conversation by environment, with the number of tokens behind them. Needs
+matplotlib: pip install 'lexiconforge[plots]'.
 
 example: lexiconforge plot coverage tap.csv --out coverage.svg
 """
@@ -55,8 +57,8 @@ def run(options: argparse.Namespace) -> int:
 def _coverage(options: argparse.Namespace) -> Figure:
     import pandas as pd
 
-    from lexiconforge.export.csv_text import read_numbers
     from lexiconforge.export.plots import coverage_figure
+    from lexiconforge.export.texts import read_numbers
 
     stems = [Path(file).stem for file in options.files]
     columns = ("place", "coverage")

@@ -97,7 +97,7 @@ def _json(passage: Passage) -> str:
     variant to percent."""
     import json
 
-    from lexiconforge.export.csv_text import json_text
+    from lexiconforge.export.texts import json_text
     from lexiconforge.tables import Table
 
     rest = {

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from lexiconforge.lexicon import Lexicon
@@ -245,12 +246,12 @@ def _heard_in_example(lexicon: Lexicon, rule: Rule) -> Heard:
     """The shares of the occurrence in the example of a rule, one word or two, that the rule decides."""
     sound = lexicon.sound
     words = rule.example.split()
-    together = sound.weak_forms.get(rule.example)
-    if together is not None:
-        symbols = together[0].phones
-        edge = symbols.index(RUN_TOGETHER)
-        decided = {token.at: sound.rules[token.rule] for token in sound.matcher.tag(symbols)}
-        return sound.rates.run_together(*words) if decided.get(edge - 1) == rule else NOT_COUNTED
+    for pair in pairwise(words):
+        if together := sound.weak_forms.get(" ".join(pair)):
+            symbols = together[0].phones
+            edge = symbols.index(RUN_TOGETHER)
+            decided = {token.at: sound.rules[token.rule] for token in sound.matcher.tag(symbols)}
+            return sound.rates.run_together(*pair) if decided.get(edge - 1) == rule else NOT_COUNTED
     readings = [lexicon.main(word) for word in words]
     first = readings[0]
     if first is None:

@@ -18,11 +18,13 @@ from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, token_cells
 from lexiconforge.lexicon.records import Reading, SoundToken, Span
+from lexiconforge.options import one_of, whole_or_none
 from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.phonology.matcher import CLITIC, PAUSE, RUN_TOGETHER, WORD_BOUNDARY, Rule
 from lexiconforge.phonology.rates import Heard
 from lexiconforge.phonology.spelling import align
 from lexiconforge.sounds import Sound
+from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
 from lexiconforge.text.phrases import READ_OUT, UNREAD, Item, items, spelling
 from lexiconforge.text.weak_forms import Neighbours
@@ -207,11 +209,10 @@ class Tagger:
     """
 
     def __init__(self, lexicon: Lexicon, style: str = "casual") -> None:
-        """``style`` is one of the sound's ``styles``. Raises :class:`~lexiconforge.errors.OptionError` for one that does not
-        exist."""
+        """``style`` is one of the sound's ``styles``, the first if none is named. Raises
+        :class:`~lexiconforge.errors.OptionError` for one that does not exist."""
         styles = lexicon.sound.styles
-        if style not in styles:
-            raise OptionError(f"no style {style!r}; there are: {', '.join(styles)}")
+        style = one_of("style", style, list(styles)) or next(iter(styles))
         self.lexicon, self.style = lexicon, style
         self._sound, self._style = lexicon.sound, styles[style]
         self._forms: dict[str, _Form | None] = {}
@@ -448,8 +449,10 @@ def summarise(
     max_rank: int | None = None,
 ) -> Summary:
     """Counts over a passage. ``target`` is an allophone, the first tapped one if none is named; ``level`` (CEFR) and
-    ``max_rank`` say which words are above the class."""
+    ``max_rank`` say which words are above the class. Raises :class:`~lexiconforge.errors.OptionError`."""
     table, sound = passage.table, lexicon.sound
+    level = one_of("level", level, LEVELS)
+    whole_or_none("max rank", max_rank)
     target = sound.allophone_id(target) or sound.tapped[0]
     counts = Counter(table["allophone"])
     allophones = {name: counts[name] for name in sound.allophones}

@@ -129,7 +129,8 @@ def test_every_environment_of_a_shipped_table_adds_up(name: str) -> None:
 
 
 def test_the_pooled_figure_comes_back_from_the_estimates() -> None:
-    # Yang 2019: glottal 33, stop 32, tap and d 20, elided 14 of 28,256 final t's after a vowel, over all next sounds. The shares
+    # Yang 2019: glottal 33, stop 32, tap and d 20, elided 14 of 28,256 final t's after a vowel, over all next
+    # sounds. The shares
     # of next sounds are those of a conversation; the estimates were made from this figure, so that this keeps a
     # row from being changed alone and is no evidence for it.
     next_sounds = {"vowel": 25, "pause": 24, "m, n, l, r or w": 17, "th": 12, "p, b, k, g, f or v": 7, "t or d": 6,

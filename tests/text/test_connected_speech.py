@@ -1,9 +1,11 @@
 """Phrases read and labelled by hand against the facts of connected speech, and what is known to fail.
 
-``fact`` numbers the facts behind a case: 2 taps inside a word after r, 14 to 23 the linking of words (14 final t before a vowel;
-15 after a consonant; 16 lost h; 17 *to* and what runs together with it; 18 t + y; 19 t + consonant; 20 the glottal stop before
-a vowel; 21 *n't*; 22 style; 23 pauses). A remark that begins with *rates* gives the count that decided the label: such a case
-shows that the program finds the count, not that the count is right.
+``fact`` numbers the facts behind a case: 2 taps inside a word after r, 14 to 23 the linking of words (14 final t
+before a vowel;
+15 after a consonant; 16 lost h; 17 *to* and what runs together with it; 18 t + y; 19 t + consonant; 20 the glottal
+stop before
+a vowel; 21 *n't*; 22 style; 23 pauses). A remark that begins with *rates* gives the count that decided the label:
+such a case shows that the program finds the count, not that the count is right.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from pathlib import Path
 
 import pytest
@@ -59,8 +60,8 @@ def test_all_shares_are_shown_where_somebody_counted(tagger: Tagger) -> None:
 @pytest.mark.parametrize(
     ("text", "marked"),
     [
-        # Common practice: a careful speaker says every word in full, releases or taps a t before a vowel, and says the true t
-        # of winter and button.
+        # Common practice: a careful speaker says every word in full, releases or taps a t before a vowel, and says
+        # the true t of winter and button.
         ("Go to the city at eight.", "Go t[tʰ]o the cit[ɾ]y at[ɾ] eight[t̚]."),
         ("Meet him.", "Meet[t̚] him."),
         ("I want to sleep.", "I want[t̚] t[tʰ]o sleep."),
@@ -121,11 +122,17 @@ def test_the_expected_counts_add_up_to_the_tokens(tagger: Tagger) -> None:
     assert sum(passage.expected.values()) == pytest.approx(len(passage.table))
 
 
+def test_lines_are_tagged_each_by_itself(tagger: Tagger) -> None:
+    marked = [passage.marked for passage in tagger.tag_lines(["at", "all at all"])]
+    assert marked == ["a[t|t̚]", "all a[t|ɾ] all"]
+
+
 def test_the_summary(tagger: Tagger, lexicon: Lexicon) -> None:
-    passage = tagger.tag_text("Put it on.\nYes.\nGorgeous water!")
+    passage = tagger.tag_text("Put it on.\nYes.\nGorgeous water!\n\n...")
     summary = summarise(passage, lexicon, level="A2")
     assert summary.words == 6
     assert summary.allophones["tap"] == 3
+    assert sum(summary.allophones.values()) == len(passage.tokens)
     assert summary.taps_per_ten_words == 5.0
     assert summary.without_target == [2]
     assert "gorgeous" in summary.above
@@ -169,3 +176,37 @@ def test_the_corpus_is_what_it_says(tagger: Tagger) -> None:
     passage = tagger.tag_text("\n".join(lines))
     taps = sum(name in ("tap", "nasal tap") for name in passage.table["allophone"])
     assert taps / passage.words > 0.12
+
+
+def test_lines_are_tagged_each_by_itself(tagger: Tagger) -> None:
+    marked = [passage.marked for passage in tagger.tag_lines(["at", "all at all"])]
+    assert marked == ["at[t̚]", "all at[ɾ] all"]
+
+
+def test_a_summary_names_lines_without_another_target(tagger: Tagger, lexicon: Lexicon) -> None:
+    passage = tagger.tag_text("A button.\nA city.\nNo.")
+    assert summarise(passage, lexicon, target="glottal stop").without_target == [2, 3]
+    assert summarise(passage, lexicon).without_target == [1, 3]
+
+
+def test_a_tagger_can_be_sent_to_another_process(lexicon: Lexicon) -> None:
+    careful = Tagger(lexicon, "careful")
+    again = pickle.loads(pickle.dumps(careful))
+    assert again.tag_text("at all").marked == careful.tag_text("at all").marked == "at[ɾ] all"
+
+
+@pytest.mark.parametrize(
+    ("text", "marked"),
+    [
+        # Wikipedia, "Flapping": a d between vowels is the same tap as a t, also across words.
+        ("The ladder was muddy.", "The ladd[ɾ]er was mudd[ɾ]y."),
+        ("Add it up.", "Add[ɾ] it up."),
+        # Common practice: no tap at the start of a word or of a stressed syllable; a pause.
+        ("I adore the day.", "I ad[d]ore the d[d]ay."),
+        ("Add. It.", "Add[d]. It."),
+        # Common practice: the pronoun loses its h between words, the main verb had keeps it.
+        ("I said he had it.", "I said[ɾ] he had[ɾ] it."),
+    ],
+)
+def test_casual_speech_with_d(text: str, marked: str, d_lexicon: Lexicon) -> None:
+    assert Tagger(d_lexicon).tag_text(text).marked == marked
