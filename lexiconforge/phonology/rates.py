@@ -359,8 +359,7 @@ class Rates:
     def _described(self, key: Key) -> str:
         if key.next_word:
             return f"{key.word} {key.next_word}"
-        after = f"a {key.next_sound}" if key.next_sound in ("pause", "vowel") else key.next_sound
-        return f"{key.word or self._named(key.before, key.kind)} before {after}"
+        return f"{key.word or self._named(key.before, key.kind)} + {key.next_sound}"
 
     def _named(self, before: str, kind: str) -> str:
         plain = f"{before} + {self.letters}"

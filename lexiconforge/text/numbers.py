@@ -138,7 +138,7 @@ def _telephone(given: Mapping[str, str], before: str) -> str:
 
 
 def _date(given: Mapping[str, str], before: str) -> str | None:
-    month, day, year = (given[name] for name in ("month", "day", "year"))
+    month, day, year = (given[name] for name in ("month", "day", "in"))
     if not 1 <= int(day) <= 31 or not 1 <= int(month) <= 12:
         return None
     said = _year(year) if len(year) == 4 else _digits(year) if year[0] == "0" else _cardinal(year)
@@ -244,7 +244,7 @@ _READERS: dict[str, Callable[[Mapping[str, str], str], str | None]] = {
     "number": lambda given, before: f"{_word('#')} {_cardinal(given['whole'])}",
     "decimal": lambda given, before: _decimal(given["whole"], given["decimals"]),
     "digits": lambda given, before: _digits(given["digits"]),
-    "year": lambda given, before: _year(given["year"]),
+    "calendar": lambda given, before: _year(given["in"]),
     "cardinal": lambda given, before: _plain(given["whole"], before),
 }
 """How each form is read; ``None`` for what has no one reading."""

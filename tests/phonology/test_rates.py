@@ -55,7 +55,7 @@ def test_the_estimate_says_so_and_is_not_smoothed() -> None:
     heard = rates(given).final("cat", "AE1", "IY1")
     assert dict(heard) == {"tap": 70, "stop": 30}
     assert heard.estimated == "from pooled counts"
-    assert heard.source == "a count: vowel + t before a vowel, estimated from pooled counts, 500 tokens"
+    assert heard.source == "a count: vowel + t + vowel, estimated from pooled counts, 500 tokens"
 
 
 def test_where_nobody_counted() -> None:

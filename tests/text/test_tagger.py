@@ -105,7 +105,7 @@ def test_what_is_not_known_is_listed_and_pauses(tagger: Tagger) -> None:
 
 
 def test_the_likeliest_variant_is_the_label_in_casual_style(tagger: Tagger, lexicon: Lexicon) -> None:
-    text = " ".join(path.read_text(encoding="utf-8") for path in sorted(CORPUS.glob("*.txt")))
+    text = "\n".join(path.read_text(encoding="utf-8") for path in sorted(CORPUS.glob("*.txt")))
     passage = tagger.tag_text(text)
     counted = 0
     for label, heard in zip(passage.table["allophone"], passage.heard, strict=True):
@@ -120,11 +120,6 @@ def test_the_likeliest_variant_is_the_label_in_casual_style(tagger: Tagger, lexi
 def test_the_expected_counts_add_up_to_the_tokens(tagger: Tagger) -> None:
     passage = tagger.tag_text("I didn't want to. Put it on the last train.")
     assert sum(passage.expected.values()) == pytest.approx(len(passage.table))
-
-
-def test_lines_are_tagged_each_by_itself(tagger: Tagger) -> None:
-    marked = [passage.marked for passage in tagger.tag_lines(["at", "all at all"])]
-    assert marked == ["a[t|t̚]", "all a[t|ɾ] all"]
 
 
 def test_the_summary(tagger: Tagger, lexicon: Lexicon) -> None:
