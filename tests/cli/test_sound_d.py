@@ -212,7 +212,7 @@ def test_a_plan_and_lines_and_a_handout(capsys: pytest.CaptureFixture[str], tmp_
     words.write_text("word\nready\ntoday\n", encoding="utf-8")
     lines = rows_of(capsys, "practice", "--words", str(words), "--texts", str(CORPUS))
     assert lines
-    assert all(re.search(r"d+\|", row["marked"]) for row in lines)
+    assert all(re.search(r"d\[", row["marked"]) for row in lines)
 
 
 @pytest.mark.parametrize(
