@@ -151,6 +151,10 @@ class Sound:
             digest.update(f"{name}\n{len(content)}\n".encode() + content)
         return digest.hexdigest()
 
+    def symbol(self, allophone: str) -> str:
+        """The IPA of an allophone, with a sign of its own where nothing is heard."""
+        return self.allophones[allophone].symbol
+
     @cached_property
     def tapped(self) -> tuple[str, ...]:
         """Ids of the allophones that link words."""
