@@ -104,9 +104,9 @@ class Selection(NamedTuple):
 def word_list(lexicon: Lexicon, wanted: WordFilter | None = None) -> WordList:
     """The words that a filter lets through, commonest first, one row a word.
 
-    Columns (:data:`LIST_COLUMNS`): ``place`` from 1; ``marked``, the spelling with the sound of each occurrence that is meant
-    in brackets after its letters; ``environment``, ``allophone`` and ``also_heard`` of those, ``; `` between, the last with the
-    allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``heard`` and
+    Columns (:data:`LIST_COLUMNS`): ``place`` from 1; ``marked``, the spelling with the sound of each occurrence that
+    is meant in brackets after its letters; ``environment``, ``allophone`` and ``also_heard`` of those, ``; `` between, the
+    last with the allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``heard`` and
     ``heard_source``, how often each variant is heard there in conversation, `` | `` between environments; ``coverage``,
     the share (0 to 1) of all such sounds in running text that the words down to this row account for, by
     frequency, names and all in the whole; ``coverage_with_family``, the same counting the words under
