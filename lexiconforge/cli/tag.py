@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
     asked = list(dict.fromkeys(word.lower().replace("’", "'") for word in options.words))
     readings = list(lexicon.sounding(asked))
     rows = [
-        (*cells, bracketed(reading.word, [token.span]))
+        (*cells, bracketed(reading.word, [(token.span, lexicon.sound.symbol(token.rule.allophone))]))
         for reading in readings
         for token, cells in zip(reading.tokens, reading_rows(lexicon, reading), strict=True)
     ]

@@ -284,9 +284,9 @@ class Lexicon:
         )
         boundaries = tuple(map(int, columns.cell("boundaries", n).split()))
         first, last = columns.numbers("first_token")[n : n + 2]
-        rules = self.sound.rules
+        rules, heard = self.sound.rules, self.sound.heard
         tokens = tuple(
-            SoundToken(index, rules[rule], (start, end))
+            SoundToken(index, rules[rule], (start, end), heard(word, phones, index, rules[rule]))
             for index, rule, start, end in zip(
                 *(columns.numbers(name)[first:last] for name in ("phone_index", "rule", "start", "end")),
                 strict=True,
@@ -408,8 +408,8 @@ class Lexicon:
         indexes = special.indexes if special else tuple(range(len(phones)))
         matcher, spans = self.sound.matcher, align(word, phones)
         tokens = tuple(
-            SoundToken(indexes[t.at], matcher.rules[t.rule], spans[indexes[t.at]])
-            for t in matcher.tag(symbols)
+            SoundToken(at, rule, spans[at], self.sound.heard(word, phones, at, rule))
+            for at, rule in ((indexes[t.at], matcher.rules[t.rule]) for t in matcher.tag(symbols))
         )
         heard = {t.phone_index: self.sound.allophones[t.rule.allophone].ipa for t in tokens}
         note = special.note if special else ""

@@ -5,13 +5,16 @@ Room: plain values, made once by the lexicon and read by everything above. Impor
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import cached_property
+from itertools import accumulate
 from typing import NamedTuple
 
 from lexiconforge.lexicon.codes import Verdict
 from lexiconforge.phonology.arpabet import Phones, plain_stress_pattern, stress_pattern
 from lexiconforge.phonology.matcher import Rule
+from lexiconforge.phonology.rates import NOT_COUNTED, Heard
 from lexiconforge.phonology.spelling import Spans, align
 
 Span = tuple[int, int]
@@ -19,11 +22,13 @@ Span = tuple[int, int]
 
 
 class SoundToken(NamedTuple):
-    """One occurrence of the sound in a pronunciation: the index of its phone, the rule that decides, its letters."""
+    """One occurrence of the sound in a pronunciation: the index of its phone, the rule that decides, its letters, and how
+    often each variant is heard there in conversation."""
 
     phone_index: int
     rule: Rule
     span: Span
+    heard: Heard = NOT_COUNTED
 
 
 class Reading:
@@ -120,33 +125,25 @@ class Entry:
         return tuple(reading for reading in self.readings if reading.phones != self.main.phones)
 
 
-def bracketed(word: str, spans: Iterable[Span]) -> str:
-    """The spelling with these letters in brackets.
+def bracketed(word: str, sounds: Iterable[tuple[Span, str]]) -> str:
+    """The spelling with these sounds in brackets, each after the letters that spell it.
 
-    >>> bracketed("butter", [(2, 4)])
-    'bu[tt]er'
+    >>> bracketed("butter", [((2, 4), "ɾ")])
+    'butt[ɾ]er'
     """
     out, done = [], 0
-    for start, end in spans:
+    for (start, end), sound in sounds:
         if end > start:
-            out += [word[done:start], "[", word[start:end], "]"]
+            out += [word[done:end], "[", sound, "]"]
             done = end
     return "".join([*out, word[done:]])
 
 
-def bracket_spans(marked: str) -> list[Span]:
-    """The spans that :func:`bracketed` was given, for a list that was read back from a file.
+def bracket_ends(marked: str) -> list[int]:
+    """Where in the word the letters end that :func:`bracketed` marked, for a list that was read back from a file.
 
-    >>> bracket_spans("bu[tt]er")
-    [(2, 4)]
+    >>> bracket_ends("butt[ɾ]er")
+    [4]
     """
-    spans = []
-    opened = closed = 0
-    for n, letter in enumerate(marked):
-        if letter == "[":
-            start = n - opened - closed
-            opened += 1
-        elif letter == "]" and opened > closed:
-            spans.append((start, n - opened - closed))
-            closed += 1
-    return spans
+    *before, _ = re.split(r"\[[^\]]*\]", marked)
+    return list(accumulate(map(len, before)))

@@ -24,12 +24,13 @@ if TYPE_CHECKING:
 
 LIST_COLUMNS = (
     "place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "level",
-    "part_of_speech", "environment", "allophone", "also_heard", "coverage", "coverage_with_family",
+    "part_of_speech", "environment", "allophone", "also_heard", "heard", "heard_source", "coverage", "coverage_with_family",
     "lemma", "family", "family_members",
 )  # fmt: skip
 CARD_COLUMNS = (
     "word", "ipa", "syllables", "stress", "rank", "zipf", "level", "part_of_speech", "family",
-    "letters_start", "letters", "environment", "allophone", "also_heard", "rule", "source",
+    "letters_start", "letters", "environment", "allophone", "also_heard", "heard", "heard_source", "rule",
+    "source",
 )  # fmt: skip
 LEFT_OUT_COLUMNS = ("word", "rank", "reason", "environment")
 
@@ -103,9 +104,10 @@ class Selection(NamedTuple):
 def word_list(lexicon: Lexicon, wanted: WordFilter | None = None) -> WordList:
     """The words that a filter lets through, commonest first, one row a word.
 
-    Columns (:data:`LIST_COLUMNS`): ``place`` from 1; ``marked``, the spelling with each occurrence that is meant in
-    brackets; ``environment``, ``allophone`` and ``also_heard`` of those, ``; `` between, the last with the
-    allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``coverage``,
+    Columns (:data:`LIST_COLUMNS`): ``place`` from 1; ``marked``, the spelling with the sound of each occurrence that
+    is meant in brackets after its letters; ``environment``, ``allophone`` and ``also_heard`` of those, ``; `` between, the
+    last with the allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``heard`` and
+    ``heard_source``, how often each variant is heard there in conversation, `` | `` between environments; ``coverage``,
     the share (0 to 1) of all such sounds in running text that the words down to this row account for, by
     frequency, names and all in the whole; ``coverage_with_family``, the same counting the words under
     ``family_members``: other members of the family in the same environment, commonest first. The rest as in
@@ -169,6 +171,8 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
             token.rule.environment,
             token.rule.allophone,
             _also_heard(lexicon, entry, [token]),
+            token.heard.text,
+            token.heard.source,
             token.rule.name,
             token.rule.source,
         )
@@ -261,7 +265,7 @@ def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iter
         yield (
             place,
             entry.word,
-            bracketed(entry.word, (token.span for token in tokens)),
+            bracketed(entry.word, ((t.span, lexicon.sound.symbol(t.rule.allophone)) for t in tokens)),
             main.ipa,
             len(main.stress),
             main.stress,
@@ -272,6 +276,7 @@ def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iter
             joined(token.rule.environment for token in tokens),
             joined(token.rule.allophone for token in tokens),
             _also_heard(lexicon, entry, tokens),
+            *_heard(tokens),
             round(covered / whole, 4),
             round(covered_with_family / whole, 4),
             entry.lemma,
@@ -283,6 +288,12 @@ def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iter
 def joined(names: Iterable[str]) -> str:
     """Names with ``; `` between, each once."""
     return "; ".join(dict.fromkeys(names))
+
+
+def _heard(tokens: Sequence[SoundToken]) -> tuple[str, str]:
+    """The shares of each environment and their sources, each once, `` | `` between."""
+    heard = {token.heard.source: token.heard.text for token in tokens}
+    return " | ".join(text for text in heard.values() if text), " | ".join(heard)
 
 
 def _variants(lexicon: Lexicon, entry: Entry) -> list[dict[int, str]]:

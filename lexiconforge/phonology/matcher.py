@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 from lexiconforge.phonology import arpabet
 
-PAUSE, WORD_BOUNDARY, CLITIC, COMPOUND_BOUNDARY = "#", "+", "=", "-"
-MARKS = frozenset({PAUSE, WORD_BOUNDARY, CLITIC, COMPOUND_BOUNDARY})
+PAUSE, WORD_BOUNDARY, CLITIC, RUN_TOGETHER, COMPOUND_BOUNDARY = "#", "+", "=", "~", "-"
+MARKS = frozenset({PAUSE, WORD_BOUNDARY, CLITIC, RUN_TOGETHER, COMPOUND_BOUNDARY})
 SYMBOLS = arpabet.INVENTORY | MARKS
 SIDES = ("before", "after")
 
