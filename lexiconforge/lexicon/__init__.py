@@ -26,6 +26,7 @@ from lexiconforge.lexicon.codes import (
 )
 from lexiconforge.lexicon.columns import Columns
 from lexiconforge.lexicon.records import Entry, Reading, SoundToken, Span
+from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.spelling import align, decoded
 from lexiconforge.sounds import Sound, load_sound
@@ -256,7 +257,8 @@ class Lexicon:
         return known
 
     def main_at(self, row: int) -> Reading:
-        """The pronunciation that stands for the word of a row: the first listed that has the sound, else the first.
+        """The pronunciation that stands for the word of a row: the first that has the sound, else the first; of a word
+        that was judged by reading always the first (:mod:`lexiconforge.lexicon.choosing`).
 
         The dictionary writes some taps with another phone (*thirty* is listed with D, then with T).
         """
@@ -293,9 +295,26 @@ class Lexicon:
             )
         )
         letters = decoded(columns.cell("letters", n)) if tokens else None
-        shown = columns.cell("ipa", n) or ipa(phones, {}, boundaries)
+        shown = columns.cell("ipa", n) or self._broad(phones)
         note = columns.cell("note", n)
         return Reading(word, number, phones, symbols, indexes, boundaries, note, shown, tokens, letters)
+
+    def _broad(self, phones: Phones) -> str:
+        """IPA of a pronunciation that does not have the sound; the one beside it is written as it is heard."""
+        partner = load_sound(self.sound.partner)
+        tokens = partner.matcher.tag(phones) if partner.phone in phones else ()
+        return ipa(
+            phones, {t.at: partner.allophones[partner.rules[t.rule].allophone].ipa for t in tokens}
+        )
+
+    def reading_note_at(self, row: int) -> str:
+        """Why the word of a row is not read as the dictionary lists it first, empty where it is."""
+        return self._columns.cell("reading_note", row)
+
+    def homograph_at(self, row: int) -> tuple[str, ...]:
+        """Parts of speech of the first readings of a word that is read in two ways, in their order; else none."""
+        cell = self._columns.cell("reading_parts", row)
+        return tuple(cell.split("; ")) if cell else ()
 
     def sounding(self, words: Sequence[str] | None = None) -> Iterator[Reading]:
         """Every pronunciation that has the sound, in the dictionary's order or that of these words."""
@@ -412,8 +431,9 @@ class Lexicon:
             for t in matcher.tag(symbols)
         )
         heard = {t.phone_index: self.sound.allophones[t.rule.allophone].ipa for t in tokens}
-        note = special.note if special else ""
-        return Reading(word, 1, phones, symbols, indexes, (), note, ipa(phones, heard), tokens, spans)
+        note, ending = (special.note, special.ending) if special else ("", None)
+        shown = ipa(phones, heard, (), ending)
+        return Reading(word, 1, phones, symbols, indexes, (), note, shown, tokens, spans)
 
     # Other lexicons
 
@@ -424,6 +444,7 @@ class Lexicon:
 
     def with_pronunciations(self, own: dict[str, str]) -> Lexicon:
         """The dictionary with these words added, pronunciations a line; a word it has already is said as they say."""
+        from lexiconforge.lexicon.choosing import Chosen
         from lexiconforge.lexicon.compiling import compile_facts, compile_families, compile_readings
         from lexiconforge.sources.american_words import load_american_words
 
@@ -432,9 +453,10 @@ class Lexicon:
         ranks = {word: general[row] for word, row in self._rows.items() if general[row]}
         new = frozenset(own.keys() - self._rows.keys())
         american, words = load_american_words(), list(own)
-        made = compile_readings(self.sound, words, mine, ranks, american)
+        said = Chosen(mine, {}, {}, frozenset())
+        made = compile_readings(self.sound, words, said, ranks, american)
         made |= compile_families(words, mine, american)
-        made |= compile_facts(self.sound, words, mine, ranks, american, new)
+        made |= compile_facts(self.sound, words, said, ranks, american, new)
         centibels = self._columns.numbers("centibels")
         rows = [self._rows.get(word) for word in words]
         made["rank"] = array("i", [0 if row is None else general[row] for row in rows])

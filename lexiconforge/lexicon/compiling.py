@@ -17,15 +17,15 @@ from lexiconforge.lexicon.codes import (
     SENSITIVE,
     SPELLINGS,
 )
+from lexiconforge.lexicon.choosing import Chosen, choose
 from lexiconforge.lexicon.columns import Columns, Numbers
 from lexiconforge.phonology import ipa
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.boundaries import BoundaryFinder, parts_of_compounds
-from lexiconforge.phonology.matcher import COMPOUND_BOUNDARY
 from lexiconforge.phonology.spelling import LETTER_BASE, align_coded
+from lexiconforge.sounds import Sound, load_sound
 
 if TYPE_CHECKING:
-    from lexiconforge.sounds import Sound
     from lexiconforge.sources.american_words import AmericanWords
     from lexiconforge.sources.pronunciations import Pronunciations
 
@@ -42,20 +42,21 @@ def compile_lexicon(sound: Sound) -> Columns:
     from lexiconforge.sources.frequencies import load_frequencies
     from lexiconforge.sources.pronunciations import load_pronunciations
 
-    pronunciations = load_pronunciations()
+    shipped = load_pronunciations()
     frequencies = load_frequencies()
     american = load_american_words()
-    words = list(pronunciations.lines())
+    words = list(shipped.lines())
     ranks = {word: frequencies.rank[word] for word in words if word in frequencies.rank}
-    half = (sound, words, pronunciations, ranks, american)
+    chosen = chosen_readings(words, shipped, ranks, american)
+    half = (sound, words, chosen, ranks, american)
     if "fork" in multiprocessing.get_all_start_methods() and threading.active_count() == 1:
         context = multiprocessing.get_context("fork")
         with ProcessPoolExecutor(1, mp_context=context) as pool:
             beside = pool.submit(compile_facts, *half)
-            made = compile_readings(*half) | compile_families(words, pronunciations, american)
+            made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american)
             made |= beside.result()
     else:
-        made = compile_readings(*half) | compile_families(words, pronunciations, american)
+        made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american)
         made |= compile_facts(*half)
     made["rank"] = array("i", [ranks.get(word, 0) for word in words])
     centibels = (frequencies.centibels(word) for word in words)
@@ -63,20 +64,37 @@ def compile_lexicon(sound: Sound) -> Columns:
     return Columns(made)
 
 
+def chosen_readings(
+    words: Sequence[str],
+    shipped: Pronunciations,
+    ranks: Mapping[str, int],
+    american: AmericanWords,
+) -> Chosen:
+    """The dictionary in one system of stress and vowels, the reading that stands for each word first."""
+    parts = parts_of_compounds(shipped.lines(), ranks.items())
+    return choose(words, shipped, parts, american.in_lower_case)
+
+
 def compile_readings(
     sound: Sound,
     words: Sequence[str],
-    pronunciations: Pronunciations,
+    chosen: Chosen,
     ranks: Mapping[str, int],
     american: AmericanWords,
 ) -> Made:
     """Pronunciations and tokens of these words. ``ranks`` are those of the language at large, of all words."""
+    pronunciations = chosen.pronunciations
     parts = parts_of_compounds(pronunciations.lines(), ranks.items())
-    finder = BoundaryFinder(
-        sound.phone, sound.letters, sound.exceptions, pronunciations, parts, american.in_lower_case
+    finder, beside = (
+        BoundaryFinder(
+            one.phone, one.letters, one.exceptions, pronunciations, parts, american.in_lower_case
+        )
+        for one in (sound, load_sound(sound.partner))
     )
     listed = pronunciations.lines()
     heard = [allophone.ipa for allophone in (sound.allophones[rule.allophone] for rule in sound.rules)]
+    partner = load_sound(sound.partner)
+    heard_beside = [partner.allophones[rule.allophone].ipa for rule in partner.rules]
     matcher, wanted = sound.matcher, f" {sound.phone} "
     all_phones: list[str] = []
     firsts, mains = array("i", [0]), array("i")
@@ -89,7 +107,7 @@ def compile_readings(
                     main = len(all_phones)
                 with_sound.append((len(all_phones), word, tuple(shown.split())))
             all_phones.append(shown)
-        mains.append(firsts[-1] if main < 0 else main)
+        mains.append(firsts[-1] if main < 0 or word in chosen.settled else main)
         firsts.append(len(all_phones))
     count = len(all_phones)
     text = {
@@ -100,17 +118,29 @@ def compile_readings(
     letters = align_coded([word for _, word, _ in with_sound], [phones for *_, phones in with_sound])
     for (n, word, phones), coded in zip(with_sound, letters, strict=True):
         special = finder.symbols(word, phones)
+        ending = None
         if special is None:
             tokens, boundaries = matcher.tag(phones), []
         else:
             symbols, indexes, note = special
             tokens = [token._replace(at=indexes[token.at]) for token in matcher.tag(symbols)]
-            boundaries = [indexes[i + 1] for i, one in enumerate(symbols) if one == COMPOUND_BOUNDARY]
+            boundaries = special.boundaries
+            ending = special.ending
             text["symbols"][n] = " ".join(symbols)
             text["indexes"][n] = " ".join(map(str, indexes))
             text["boundaries"][n] = " ".join(map(str, boundaries))
             text["note"][n] = note
-        text["ipa"][n] = ipa.ipa(phones, {token.at: heard[token.rule] for token in tokens}, boundaries)
+        said = {token.at: heard[token.rule] for token in tokens}
+        if partner.phone in phones:
+            other = beside.symbols(word, phones)
+            if other is None:
+                said |= {token.at: heard_beside[token.rule] for token in partner.matcher.tag(phones)}
+            else:
+                tagged = partner.matcher.tag(other.symbols)
+                said |= {other.indexes[token.at]: heard_beside[token.rule] for token in tagged}
+                boundaries = sorted({*boundaries, *other.boundaries})
+                ending = ending or other.ending
+        text["ipa"][n] = ipa.ipa(phones, said, boundaries, ending)
         text["letters"][n] = coded
         token_counts[n] = len(tokens)
         for token in tokens:
@@ -124,13 +154,15 @@ def compile_readings(
     return {
         "word": list(words), "first_reading": firsts, "main": mains, "phones": all_phones,
         "first_token": first_token, **text, **numbers,
+        "reading_note": [chosen.notes.get(word, "") for word in words],
+        "reading_parts": ["; ".join(chosen.parts.get(word, ())) for word in words],
     }  # fmt: skip
 
 
 def compile_facts(
     sound: Sound,
     words: Sequence[str],
-    pronunciations: Pronunciations,
+    chosen: Chosen,
     ranks: Mapping[str, int],
     american: AmericanWords,
     own: Collection[str] = (),
@@ -141,6 +173,7 @@ def compile_facts(
     from lexiconforge.lexicon.screening import Screen
     from lexiconforge.sources.levels import Levels
 
+    pronunciations = chosen.pronunciations
     families = Families(pronunciations, american.in_lower_case)
     levels = Levels()
     screen = Screen(words, families, american, ranks, lambda word: levels.of(word).level, own)

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from lexiconforge.lexicon.codes import Verdict
-from lexiconforge.phonology.arpabet import Phones, plain_stress_pattern, stress_pattern
+from lexiconforge.phonology.arpabet import Phones, stress_pattern
 from lexiconforge.phonology.matcher import Rule
 from lexiconforge.phonology.spelling import Spans, align
 
@@ -76,11 +76,6 @@ class Reading:
     def stress(self) -> str:
         """The stress digits of the vowels, in order."""
         return stress_pattern(self.phones)
-
-    @property
-    def plain_stress(self) -> str:
-        """The same, a final vowel that only the dictionary marks counted as 0."""
-        return plain_stress_pattern(self.phones)
 
     def __repr__(self) -> str:
         return f"<Reading {self.word} {self.ipa}>"

@@ -39,7 +39,7 @@ class WordFilter:
 
     ``allophone`` and ``environment`` are ids or labels of the lexicon's sound, checked when the filter meets it;
     ``syllables`` is a number or an inclusive pair, ``levels`` a level, a range as *A1-B1* or a pair; ``stress`` the digits
-    of the vowels in order (*water* is ``10``; *photo*, which the dictionary marks 12, is found as 10 as well);
+    of the vowels in order (*water* is ``10``);
     ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` keeps the
     commonest member of a family; ``without`` holds words already taught, whose families are left out too. Letter
     case does not matter, and a string where words are meant is one word.
@@ -192,7 +192,7 @@ def _fitting(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) 
             c
             for c, main in mains
             if fewest <= len(main.stress) <= most
-            and (not wanted.stress or wanted.stress in (main.stress, main.plain_stress))
+            and wanted.stress in ("", main.stress)
         ]
     return candidates
 

@@ -12,7 +12,9 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from lexiconforge.phonology.arpabet import Phones, is_vowel
-from lexiconforge.phonology.matcher import COMPOUND_BOUNDARY, MARKS
+from lexiconforge.phonology.inflection import bases
+from lexiconforge.phonology.ipa import CARRY_SYLLABIC
+from lexiconforge.phonology.matcher import COMPOUND_BOUNDARY, ENDING, MARKS
 
 Pronunciations = Mapping[str, Sequence[Phones]]
 
@@ -37,7 +39,7 @@ class ExceptionRow(NamedTuple):
 class Symbols(NamedTuple):
     """A pronunciation as the rules read it.
 
-    ``symbols`` are its phones with marks (``-``, ``=``) and restored schwas put in; ``indexes[i]`` is the
+    ``symbols`` are its phones with marks (``-``, ``=``, ``.``) and restored schwas put in; ``indexes[i]`` is the
     index of symbol *i* among the phones, -1 for what was put in; ``note`` says why a single word is read
     otherwise than its phones, mostly ``""``.
     """
@@ -45,6 +47,16 @@ class Symbols(NamedTuple):
     symbols: Phones
     indexes: tuple[int, ...]
     note: str
+
+    @property
+    def boundaries(self) -> list[int]:
+        """Indexes of the phones at which a part of a compound begins."""
+        return [self.indexes[i + 1] for i, one in enumerate(self.symbols) if one == COMPOUND_BOUNDARY]
+
+    @property
+    def ending(self) -> int | None:
+        """Index of the phone with which an ending begins behind a syllabic consonant."""
+        return self.indexes[self.symbols.index(ENDING) + 1] if ENDING in self.symbols else None
 
 
 def parts_of_compounds(
@@ -94,11 +106,15 @@ class BoundaryFinder:
             return Symbols(exception.symbols, _indexes(exception.symbols), exception.reason)
         cuts = self._compound_boundaries(word, phones) if self._phone in phones[1:-1] else ()
         schwas = self._syncopated_schwas(word, phones)
-        if not cuts and not schwas:
+        ending = ending_after_syllabic(word, phones, self._pronunciations)
+        if not cuts and not schwas and ending is None:
             return None
         symbols: list[str] = []
         indexes: list[int] = []
         for index, phone in enumerate(phones):
+            if index == ending:
+                symbols.append(ENDING)
+                indexes.append(-1)
             if index in cuts:
                 symbols.append(COMPOUND_BOUNDARY)
                 indexes.append(-1)
@@ -171,6 +187,31 @@ class BoundaryFinder:
                 if phones[index - 1 : index + 1] == (sound, "R") and phones[index - 2] != "N":
                     schwas[index] = "ER0"
         return schwas
+
+
+def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciations) -> int | None:
+    """Index of the vowel with which an ending begins behind a base that ends in a syllabic l or n, None if there is none.
+
+    The consonant of *battle* stays a syllable in *battling*; in *capitalism* and *botany* there is no such base.
+
+    >>> battle = {"battle": ["B AE1 T AH0 L".split()]}
+    >>> ending_after_syllabic("battling", "B AE1 T AH0 L IH0 NG".split(), battle)
+    5
+    """
+    for index in range(len(phones) - 1, 3, -1):
+        if (
+            phones[index][-1] in "012"
+            and phones[index - 1] in ("L", "N")
+            and phones[index - 2] in ("AH0", "IH0")
+            and phones[index - 3] in CARRY_SYLLABIC
+        ):
+            stem = phones[:index]
+            for base in (*bases(word), word[:-1] + "e"):
+                if base in pronunciations and any(tuple(stem) == tuple(one) for one in pronunciations[base]):
+                    return index
+            # totally: the l of total and that of the ending are one.
+            return None
+    return None
 
 
 def _frame(symbols: Sequence[str]) -> list[str]:
