@@ -53,10 +53,10 @@ def compile_lexicon(sound: Sound) -> Columns:
         context = multiprocessing.get_context("fork")
         with ProcessPoolExecutor(1, mp_context=context) as pool:
             beside = pool.submit(compile_facts, *half)
-            made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american)
+            made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american, ranks)
             made |= beside.result()
     else:
-        made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american)
+        made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american, ranks)
         made |= compile_facts(*half)
     made["rank"] = array("i", [ranks.get(word, 0) for word in words])
     centibels = (frequencies.centibels(word) for word in words)
@@ -170,19 +170,24 @@ def compile_facts(
     """What these words are: screening, level and parts of speech. ``own`` words were added by the user, who knows
     them."""
     from lexiconforge.lexicon.families import Families
+    from lexiconforge.lexicon.grading import Grading
     from lexiconforge.lexicon.screening import Screen
     from lexiconforge.sources.levels import Levels
 
     pronunciations = chosen.pronunciations
-    families = Families(pronunciations, american.in_lower_case)
-    levels = Levels()
-    screen = Screen(words, families, american, ranks, lambda word: levels.of(word).level, own)
-    level_of = [levels.of(word) for word in words]
+    families = Families(pronunciations, american.in_lower_case, ranks)
+    grading = Grading(families, american, ranks)
+    listed_level = Levels()
+    screen = Screen(words, families, american, ranks, lambda word: listed_level.of(word).level, own)
+    level_of = [grading.of(word) for word in words]
     listed, wanted = pronunciations.lines(), f" {sound.phone} "
     main = []
     for word in words:
         readings = listed[word].split("\n")
-        main.append(next((r for r in readings if wanted in f" {r} "), readings[0]).split())
+        first = readings[0]
+        if word not in chosen.settled:
+            first = next((r for r in readings if wanted in f" {r} "), first)
+        main.append(first.split())
     verdicts = screen.verdicts(words, main)
     parts: dict[str, int] = {}
     return {
@@ -198,13 +203,17 @@ def compile_facts(
 
 
 def compile_families(
-    words: Sequence[str], pronunciations: Pronunciations, american: AmericanWords
+    words: Sequence[str],
+    pronunciations: Pronunciations,
+    american: AmericanWords,
+    ranks: Mapping[str, int],
 ) -> Made:
-    """Lemma and family of these words."""
+    """Lemma, row of a list and family of these words."""
     from lexiconforge.lexicon.families import Families
 
-    families = Families(pronunciations, american.in_lower_case)
+    families = Families(pronunciations, american.in_lower_case, ranks)
     return {
         "lemma": [families.lemma(word) for word in words],
+        "row": [families.row(word) for word in words],
         "family": [families.family(word) for word in words],
     }

@@ -83,7 +83,8 @@ class Reading:
 
 class Entry:
     """One word with all that is known of it; ``rank`` is None where the frequencies do not have it, ``zipf`` then
-    too, and ``share`` is 0."""
+    too, and ``share`` is 0. ``written`` is the word with the capital of a name; ``reading_note`` says why it is not read as
+    the dictionary lists it first; ``homograph`` are the parts of speech of its first two readings where these differ."""
 
     def __init__(
         self,
@@ -100,7 +101,11 @@ class Entry:
         verdict: Verdict,
         readings: tuple[Reading, ...],
         main: Reading,
+        written: str = "",
+        reading_note: str = "",
+        homograph: tuple[str, ...] = (),
     ) -> None:
+        self.written, self.reading_note, self.homograph = written or word, reading_note, homograph
         self.word, self.row, self.rank, self.zipf, self.share = word, row, rank, zipf, share
         self.level, self.parts_of_speech = level, parts_of_speech
         self.lemma, self.family, self.verdict = lemma, family, verdict
@@ -111,8 +116,9 @@ class Entry:
 
     @cached_property
     def others(self) -> tuple[Reading, ...]:
-        """Its pronunciations but the one that stands for it."""
-        return tuple(reading for reading in self.readings if reading.phones != self.main.phones)
+        """Its pronunciations but the one that stands for it; of a homograph without the other word."""
+        apart = {self.main.phones, *(reading.phones for reading in self.readings[: len(self.homograph)])}
+        return tuple(reading for reading in self.readings if reading.phones not in apart)
 
 
 def bracketed(word: str, spans: Iterable[Span]) -> str:

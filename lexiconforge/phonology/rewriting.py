@@ -115,14 +115,16 @@ def _triggers(row: dict[str, str]) -> list[str | tuple[str, str]]:
     """What a word must have for a row to change it: the rarest single thing that can be told without its pattern."""
     if row["only"] == NONE:
         return [NONE]
-    symbols = [*row["before"].split(), *row["changes"].split(), *row["after"].split()]
     if row["changes"] == "V1":
         return [SEVERAL]
-    plain = [_plain(symbol) for symbol in symbols]
-    pairs = [[(a, b) for a in left for b in right] for left, right in pairwise(plain) if left and right]
-    if pairs:
-        return list(min(pairs, key=len))
-    return list(next(one for one in map(_plain, row["changes"].split()) if one))
+    changed, *more = row["changes"].split()
+    near = [*row["before"].split()[-1:], changed, *more, *row["after"].split()[:1]]
+    pairs = [
+        [(a, b) for a in left for b in right]
+        for left, right in pairwise(map(_plain, near))
+        if left and right
+    ]
+    return list(min(pairs, key=len)) if pairs else list(_plain(changed))
 
 
 @cache
