@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
     from lexiconforge.sounds import Sound
 
+RAREST = 60_000
+"""Lists of a build end here: rarer words are met by no learner."""
 PAGE_WORDS = 5000
 """Words of the page, the commonest with the sound: as many as it filters in a tenth of a second."""
 
@@ -187,6 +189,7 @@ class _Maker:
             name = f"lists/{target.name}.csv"
             say(name)
             wanted = WordFilter(
+                max_rank=RAREST,
                 allophone=target.allophone,
                 environment=target.environment,
                 include=options.include,

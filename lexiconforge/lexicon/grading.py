@@ -35,6 +35,7 @@ _PARTS_BY_ENDING = {
     "noun": ("tion", "sion", "ity", "ism", "ist", "ment", "ness", "ship", "ance", "ence", "ency", "or", "er"),
     "adjective": ("al", "able", "ible", "ive", "ous", "ic", "ful", "less", "ary", "ory"),
 }
+_MISTAKEN = ("verb", "adjective")
 _UNRANKED = 10**7
 
 
@@ -62,7 +63,9 @@ class Grading:
         listed = dict.fromkeys(part for part, _ in self._levels.values(word))
         kept = tuple(part for part in listed if self._can_be(word, part))
         if kept:
-            return kept
+            # The source takes many nouns for names: garden.
+            noun_too = len(kept) == 1 and kept[0] in _MISTAKEN and "M" in self._american.flags(word)
+            return ("noun", *kept) if noun_too and word in self._index["noun"] else kept
         open_parts = tuple(part for part in _OPEN if self._can_be(word, part))
         if open_parts or not listed:
             return open_parts
@@ -99,9 +102,8 @@ class Grading:
         if exact and level == LEVELS[-1]:
             return "" if rank <= COMMON else level
         floor = next((name for most, name in FLOORS if rank <= most), LEVELS[-1])
-        if floor > level and exact and (self._copied(word, lowest) or (level < "B1" and rank > RARE)):
-            return floor
-        return level
+        easy = level < "B1" and rank > RARE
+        return floor if floor > level and (easy or (exact and self._copied(word, lowest))) else level
 
     def _copied(self, word: str, value: int) -> bool:
         """Has a part of the word without an affix the very level of the word?"""

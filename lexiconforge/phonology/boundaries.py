@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from lexiconforge import data
 from lexiconforge.phonology.arpabet import Phones, is_vowel
 from lexiconforge.phonology.inflection import bases
 from lexiconforge.phonology.ipa import CARRY_SYLLABIC
@@ -62,11 +63,14 @@ class Symbols(NamedTuple):
 def parts_of_compounds(
     pronunciations: Collection[str], ranked: Iterable[tuple[str, int]]
 ) -> frozenset[str]:
-    """The words that a compound may be made of. ``ranked`` gives words with their ranks."""
+    """The words that a compound may be made of, without those that are mostly a beginning or an ending
+    (``data/never_parts.csv``). ``ranked`` gives words with their ranks."""
+    never = {row["word"] for row in data.rows("never_parts")}
     return frozenset(
         word
         for word, rank in ranked
-        if rank <= (RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART)
+        if word not in never
+        and rank <= (RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART)
         and word in pronunciations
     )
 
