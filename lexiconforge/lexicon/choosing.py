@@ -14,7 +14,6 @@ from functools import cache
 from typing import NamedTuple
 
 from lexiconforge import data
-from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.inflection import bases
 from lexiconforge.phonology.rewriting import rewritten
 from lexiconforge.phonology.spelling import unspelled
@@ -136,45 +135,43 @@ def _relatives(word: str) -> Iterator[str]:
             yield word[: -len(ending)] + "e"
 
 
-def choose(
-    words: Sequence[str],
-    shipped: Pronunciations,
-    parts: Collection[str],
-    known: Callable[[str], bool],
-) -> Chosen:
-    """These words of the dictionary; ``parts`` are what a compound may be made of, ``known`` tells words from names."""
-    listed = shipped.lines()
-    evidence = Evidence(listed, parts, known)
-    made: dict[str, str] = {}
-    notes: dict[str, str] = {}
-    classes: dict[str, tuple[str, ...]] = {}
-    several: list[str] = []
-    judged, corrected = homographs(), corrections()
+def in_one_system(words: Sequence[str], listed: Mapping[str, str], evidence: Evidence) -> list[str]:
+    """The readings of each of these words, a line each, in one system of stress and vowels; what became alike once."""
+    found = []
     for word in words:
         lines = listed[word]
         if "\n" in lines:
-            readings = list(dict.fromkeys(rewritten(word, one, evidence) for one in lines.split("\n")))
-            if len(readings) > 1 and word not in judged and word not in corrected and evidence.known(word):
-                several.append(word)
+            each = dict.fromkeys(rewritten(word, one, evidence) for one in lines.split("\n"))
+            found.append("\n".join(each))
         else:
-            readings = [rewritten(word, lines, evidence)]
-        if word in judged:
-            first = [rewritten(word, one.phones, evidence, "vowels") for one in judged[word]]
-            classes[word] = tuple(one.part for one in judged[word])
+            found.append(rewritten(word, lines, evidence))
+    return found
+
+
+def choose(made: dict[str, str], listed: Mapping[str, str], evidence: Evidence) -> Chosen:
+    """The words of :func:`in_one_system` with the reading first that stands for each; ``listed`` is the dictionary as it is
+    shipped."""
+    notes: dict[str, str] = {}
+    classes: dict[str, tuple[str, ...]] = {}
+    for word, judged in homographs().items():
+        if word in made:
+            said = [rewritten(word, one.phones, evidence, "vowels") for one in judged]
+            classes[word] = tuple(one.part for one in judged)
             others = "; ".join(
-                f"{one.part} {phones}" for one, phones in zip(judged[word][1:], first[1:], strict=True)
+                f"{one.part} {phones}" for one, phones in zip(judged[1:], said[1:], strict=True)
             )
-            remark = f" ({judged[word][0].note})" if judged[word][0].note else ""
+            remark = f" ({judged[0].note})" if judged[0].note else ""
             notes[word] = f"read as {classes[word][0]}; also {others}{remark}"
-            readings = list(dict.fromkeys([*first, *readings]))
-        elif word in corrected:
-            phones, reason = corrected[word]
-            phones = rewritten(word, phones, evidence, "vowels")
-            notes[word] = f"listed first: {lines.partition(chr(10))[0]}; not taken: {reason}"
-            readings = [phones, *(one for one in readings if one != phones)]
-        made[word] = "\n".join(readings)
-    settled = frozenset(notes)
-    _weigh(several, made, listed, notes, evidence.known)
+            made[word] = "\n".join(dict.fromkeys([*said, *made[word].split("\n")]))
+    for word, (phones, reason) in corrections().items():
+        if word in made and word not in classes:
+            said_so = rewritten(word, phones, evidence, "vowels")
+            if said_so != made[word].partition("\n")[0]:
+                notes[word] = f"listed first: {listed[word].partition(chr(10))[0]}; not taken: {reason}"
+            made[word] = "\n".join(dict.fromkeys([said_so, *made[word].split("\n")]))
+    settled = frozenset((*classes, *corrections().keys() & made.keys()))
+    several = [word for word, lines in made.items() if "\n" in lines and word not in settled]
+    _weigh([word for word in several if evidence.known(word)], made, listed, notes, evidence.known)
     return Chosen(Pronunciations(made), notes, classes, settled)
 
 

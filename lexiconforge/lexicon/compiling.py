@@ -8,16 +8,17 @@ system can.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from lexiconforge.lexicon.choosing import Chosen, Evidence, choose, in_one_system
 from lexiconforge.lexicon.codes import (
     LEVEL_NAMES,
     NO_FREQUENCY,
     SENSITIVE,
     SPELLINGS,
 )
-from lexiconforge.lexicon.choosing import Chosen, choose
 from lexiconforge.lexicon.columns import Columns, Numbers
 from lexiconforge.phonology import ipa
 from lexiconforge.phonology.arpabet import Phones
@@ -26,6 +27,8 @@ from lexiconforge.phonology.spelling import LETTER_BASE, align_coded
 from lexiconforge.sounds import Sound, load_sound
 
 if TYPE_CHECKING:
+    from concurrent.futures import ProcessPoolExecutor
+
     from lexiconforge.sources.american_words import AmericanWords
     from lexiconforge.sources.pronunciations import Pronunciations
 
@@ -34,10 +37,6 @@ Made = dict[str, list[str] | Numbers]
 
 def compile_lexicon(sound: Sound) -> Columns:
     """The columns of the whole dictionary, as the sources ship it."""
-    import multiprocessing
-    import threading
-    from concurrent.futures import ProcessPoolExecutor
-
     from lexiconforge.sources.american_words import load_american_words
     from lexiconforge.sources.frequencies import load_frequencies
     from lexiconforge.sources.pronunciations import load_pronunciations
@@ -49,15 +48,18 @@ def compile_lexicon(sound: Sound) -> Columns:
     ranks = {word: frequencies.rank[word] for word in words if word in frequencies.rank}
     chosen = chosen_readings(words, shipped, ranks, american)
     half = (sound, words, chosen, ranks, american)
-    if "fork" in multiprocessing.get_all_start_methods() and threading.active_count() == 1:
-        context = multiprocessing.get_context("fork")
-        with ProcessPoolExecutor(1, mp_context=context) as pool:
+    with _beside() as pool:
+        if pool is None:
+            made = compile_readings(*half) | compile_families(
+                words, chosen.pronunciations, american, ranks
+            )
+            made |= compile_facts(*half)
+        else:
             beside = pool.submit(compile_facts, *half)
-            made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american, ranks)
+            made = compile_readings(*half) | compile_families(
+                words, chosen.pronunciations, american, ranks
+            )
             made |= beside.result()
-    else:
-        made = compile_readings(*half) | compile_families(words, chosen.pronunciations, american, ranks)
-        made |= compile_facts(*half)
     made["rank"] = array("i", [ranks.get(word, 0) for word in words])
     centibels = (frequencies.centibels(word) for word in words)
     made["centibels"] = array("H", [NO_FREQUENCY if c is None else c for c in centibels])
@@ -71,8 +73,31 @@ def chosen_readings(
     american: AmericanWords,
 ) -> Chosen:
     """The dictionary in one system of stress and vowels, the reading that stands for each word first."""
-    parts = parts_of_compounds(shipped.lines(), ranks.items())
-    return choose(words, shipped, parts, american.in_lower_case)
+    listed = shipped.lines()
+    parts = parts_of_compounds(listed, ranks.items())
+    evidence = Evidence(listed, parts, american.in_lower_case)
+    half = len(words) // 2
+    with _beside() as pool:
+        if pool is None:
+            made = in_one_system(words, listed, evidence)
+        else:
+            later = pool.submit(in_one_system, words[half:], listed, evidence)
+            made = in_one_system(words[:half], listed, evidence) + later.result()
+    return choose(dict(zip(words, made, strict=True)), listed, evidence)
+
+
+@contextmanager
+def _beside() -> Iterator[ProcessPoolExecutor | None]:
+    """A second process that shares what is loaded, None where the system has none such."""
+    import multiprocessing
+    import threading
+    from concurrent.futures import ProcessPoolExecutor
+
+    if "fork" in multiprocessing.get_all_start_methods() and threading.active_count() == 1:
+        with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("fork")) as pool:
+            yield pool
+    else:
+        yield None
 
 
 def compile_readings(

@@ -83,7 +83,8 @@ class Families:
         listed = self._listed.get(word, word)
         if listed == word or word in words_apart():
             return word
-        rank, others = self._rank, ()
+        rank = self._rank
+        others: tuple[str, ...] = ()
         if word.endswith(("ing", "ed", "es")) or not self._is_word(listed):
             # Of several bases that the spelling allows, the commonest that the word begins with in sound.
             others = tuple(b for b in bases(word) if b in self._verbs or not self._is_word(listed))
@@ -174,6 +175,4 @@ class Families:
 
 def _segments(phones: Phones) -> list[str]:
     # The weak vowels of a base and its derivation may differ.
-    return [
-        "@" if phone in ("AH0", "IH0", "UH0") else phone.rstrip("012") for phone in phones
-    ]
+    return ["@" if phone in ("AH0", "IH0", "UH0") else phone.rstrip("012") for phone in phones]

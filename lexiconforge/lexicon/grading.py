@@ -32,7 +32,21 @@ _OPEN = {"noun": "noun", "verb": "verb", "adjective": "adj", "adverb": "adv"}
 _FLAGS = {"noun": "M", "verb": "GD", "adjective": "TPY"}
 _FORMS = {"noun": ("s",), "verb": ("s", "ed", "ing", "en"), "adjective": ("er", "est")}
 _PARTS_BY_ENDING = {
-    "noun": ("tion", "sion", "ity", "ism", "ist", "ment", "ness", "ship", "ance", "ence", "ency", "or", "er"),
+    "noun": (
+        "tion",
+        "sion",
+        "ity",
+        "ism",
+        "ist",
+        "ment",
+        "ness",
+        "ship",
+        "ance",
+        "ence",
+        "ency",
+        "or",
+        "er",
+    ),
     "adjective": ("al", "able", "ible", "ive", "ous", "ic", "ful", "less", "ary", "ory"),
 }
 _MISTAKEN = ("verb", "adjective")

@@ -22,7 +22,7 @@ from lexiconforge.tables import Table
 if TYPE_CHECKING:
     import pandas as pd
 
-    from lexiconforge.sounds import Sound
+    from lexiconforge.sounds import Sound, Target
 
 LIST_COLUMNS = (
     "place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "level",
@@ -33,6 +33,8 @@ CARD_COLUMNS = (
     "word", "ipa", "syllables", "stress", "rank", "zipf", "level", "part_of_speech", "family",
     "letters_start", "letters", "environment", "allophone", "also_heard", "rule", "source",
 )  # fmt: skip
+RAREST = 60_000
+"""Lists of a build end at this rank: rarer words are met by no learner."""
 MUCH_RARER = 1.0
 """A base stands at the head of a row unless its Zipf value is lower by more than this: ten times rarer."""
 LEFT_OUT_COLUMNS = ("word", "rank", "reason", "environment")
@@ -84,6 +86,29 @@ class WordFilter:
             raise OptionError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")
         for name, value in checked.items():
             object.__setattr__(self, name, value)
+
+
+def default_filter(
+    target: Target,
+    *,
+    include: Collection[str] | str = (),
+    all_forms: bool = False,
+    size: int | None = None,
+) -> WordFilter:
+    """What a list of a build holds: the sound so, no word rarer than :data:`RAREST`, ``size`` rows at most.
+
+    >>> from lexiconforge.sounds import load_sound
+    >>> default_filter(load_sound().lists[0], size=500).max_rank
+    60000
+    """
+    return WordFilter(
+        allophone=target.allophone,
+        environment=target.environment,
+        max_rank=RAREST,
+        include=include,
+        one_per_family=not all_forms,
+        limit=size,
+    )
 
 
 class WordList(NamedTuple):
@@ -202,8 +227,7 @@ def _fitting(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) 
         candidates = [
             c
             for c, main in mains
-            if fewest <= len(main.stress) <= most
-            and wanted.stress in ("", main.stress)
+            if fewest <= len(main.stress) <= most and wanted.stress in ("", main.stress)
         ]
     return candidates
 
@@ -321,7 +345,9 @@ def _variants(lexicon: Lexicon, entry: Entry, said: Reading) -> list[dict[int, s
         usual = {token.span[0]: token.rule.allophone for token in reading.tokens}
         if len(reading.tokens) < len(said.tokens):
             # The dictionary writes some allophones as the phone they sound like.
-            for at, ((start, end), phone) in enumerate(zip(reading.letters, reading.phones, strict=True)):
+            for at, ((start, end), phone) in enumerate(
+                zip(reading.letters, reading.phones, strict=True)
+            ):
                 if phone in written_as and sound.letters in entry.word[start:end]:
                     if _can_be(sound, written_as[phone], reading.phones[:at]):
                         usual[start] = written_as[phone]
@@ -336,14 +362,16 @@ def _can_be(sound: Sound, allophone: str, before: Sequence[str]) -> bool:
     return any(context in rule.before or not rule.before for rule in giving)
 
 
-def _also_heard(
-    lexicon: Lexicon, entry: Entry, tokens: Sequence[SoundToken], said: Reading
-) -> str:
+def _also_heard(lexicon: Lexicon, entry: Entry, tokens: Sequence[SoundToken], said: Reading) -> str:
     """What the rules give besides the usual allophone; marked *(variant)*, what only other pronunciations give."""
     heard = list(dict.fromkeys(name for token in tokens for name in token.rule.also_heard))
     for by_letter in _variants(lexicon, entry, said):
         for token in tokens:
             there = by_letter.get(token.span[0], lexicon.sound.silent)
-            if there and there != token.rule.allophone and not {there, f"{there} (variant)"} & set(heard):
+            if (
+                there
+                and there != token.rule.allophone
+                and not {there, f"{there} (variant)"} & set(heard)
+            ):
                 heard.append(f"{there} (variant)")
     return "; ".join(heard)

@@ -211,7 +211,9 @@ def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciati
         ):
             stem = phones[:index]
             for base in (*bases(word), word[:-1] + "e"):
-                if base in pronunciations and any(tuple(stem) == tuple(one) for one in pronunciations[base]):
+                if base in pronunciations and any(
+                    tuple(stem) == tuple(one) for one in pronunciations[base]
+                ):
                     return index
             # totally: the l of total and that of the ending are one.
             return None

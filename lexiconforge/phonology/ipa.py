@@ -62,8 +62,11 @@ def ipa(
             if symbol.endswith(NASAL) and out and out[-1] == CONSONANT_IPA["N"]:
                 out.pop()
             out.append(marks.get(index, "") + symbol)
-        elif index < last and phone[-1] == "0" and previous in CARRY_SYLLABIC and _is_syllabic(
-            phones, index, ending
+        elif (
+            index < last
+            and phone[-1] == "0"
+            and previous in CARRY_SYLLABIC
+            and _is_syllabic(phones, index, ending)
         ):
             syllabic = True
         else:
@@ -97,9 +100,7 @@ def _is_syllabic(phones: Sequence[str], index: int, ending: int | None) -> bool:
         following == "N" and phones[index] in ("AH0", "IH0")
     )
     after = index + 2
-    return carried and (
-        after == len(phones) or phones[after][-1] not in "012" or after == ending
-    )
+    return carried and (after == len(phones) or phones[after][-1] not in "012" or after == ending)
 
 
 _PHONE_IPA = {

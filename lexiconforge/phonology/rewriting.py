@@ -1,4 +1,4 @@
-"""Rewrites of dictionary phones by an ordered table: one main stress, weak vowels where they are weak, one vowel for one sound.
+"""Rewrites of dictionary phones by an ordered table: one main stress, weak vowels weak, one vowel for one sound.
 
 ``data/rewrites.csv`` has a row for each: what ``changes`` into what, ``before`` and ``after`` what (a context to the left
 and to the right, as phonological rules are written), in which ``word`` (a regular expression over its spelling) and
@@ -124,7 +124,10 @@ def _triggers(row: dict[str, str]) -> list[str | tuple[str, str]]:
         for left, right in pairwise(map(_plain, near))
         if left and right
     ]
-    return list(min(pairs, key=len)) if pairs else list(_plain(changed))
+    if not pairs:
+        return list(_plain(changed))
+    fewest = min(map(len, pairs))
+    return list(next(found for found in pairs if len(found) == fewest))
 
 
 @cache
@@ -142,9 +145,7 @@ def rewrites(part: str) -> Part:
             f"(?={_context(row['after'], '$')})"
         )
         word = re.compile(row["word"]) if row["word"] else None
-        rules.append(
-            Rewrite(row["rule"], re.compile(pattern), _changed(row["into"]), word, row["only"])
-        )
+        rules.append(Rewrite(row["rule"], re.compile(pattern), _changed(row["into"]), word, row["only"]))
     return Part(tuple(rules), asked_by, {})
 
 
@@ -180,7 +181,10 @@ def rewritten(word: str, phones: str, evidence: Evidence, part: str = "") -> str
     asked = _asked(table, text)
     while asked:
         for number in asked:
-            if number > tried and (changed := _applied(table.rules[number], word, text, evidence)) != text:
+            if (
+                number > tried
+                and (changed := _applied(table.rules[number], word, text, evidence)) != text
+            ):
                 # What is asked by the new phones: only the rows below can still come.
                 text, tried = changed, number
                 asked = _asked(table, text)

@@ -84,7 +84,7 @@ class Levels:
         self._known: dict[str, list[tuple[int, int]]] = _table()
 
     def values(self, word: str) -> list[tuple[str, int]]:
-        """Parts of speech of a word and the level of each, in :data:`STEP`\ s of a level above A1."""
+        """Parts of speech of a word and the level of each, in units of :data:`STEP` to a level, above A1."""
         return [
             (PARTS_OF_SPEECH[_TAGS[tag]], level)
             for tag, level in self._known.get(word, ())
