@@ -46,10 +46,9 @@ class WordFilter:
 
     ``allophone`` and ``environment`` are ids or labels of the lexicon's sound, checked when the filter meets it;
     ``syllables`` is a number or an inclusive pair, ``levels`` a level, a range as *A1-B1* or a pair; ``stress`` the digits
-    of the vowels in order (*water* is ``10``);
-    ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` gives a row to
-    each word as a dictionary lists it, with its forms beside it; ``without`` holds words already taught, whose families are left out too. Letter
-    case does not matter, and a string where words are meant is one word.
+    of the vowels in order (*water* is ``10``); ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` gives a row to
+    each word as a dictionary lists it, with its forms beside it; ``without`` holds words already taught, whose families
+    are left out too. Letter case does not matter, and a string where words are meant is one word.
 
     Raises :class:`~lexiconforge.errors.OptionError` for a value that cannot be.
 
@@ -348,9 +347,9 @@ def _variants(lexicon: Lexicon, entry: Entry, said: Reading) -> list[dict[int, s
             for at, ((start, end), phone) in enumerate(
                 zip(reading.letters, reading.phones, strict=True)
             ):
-                if phone in written_as and sound.letters in entry.word[start:end]:
-                    if _can_be(sound, written_as[phone], reading.phones[:at]):
-                        usual[start] = written_as[phone]
+                spelled = phone in written_as and sound.letters in entry.word[start:end]
+                if spelled and _can_be(sound, written_as[phone], reading.phones[:at]):
+                    usual[start] = written_as[phone]
         found.append(usual)
     return found
 

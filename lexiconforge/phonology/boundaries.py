@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from functools import cache
 from typing import NamedTuple
 
 from lexiconforge import data
@@ -27,6 +28,11 @@ SHORT_PART = 3
 COMMON_SHORT_PART = 200
 
 _REDUCED = frozenset({"AH0", "IH0", "ER0", "IY0", "OW0", "UW0"})
+
+
+@cache
+def _prefixes() -> frozenset[str]:
+    return frozenset(row["prefix"] for row in data.rows("prefixes"))
 
 
 class ExceptionRow(NamedTuple):
@@ -159,7 +165,21 @@ class BoundaryFinder:
                     if self._is_word(left) and self._is_word(right):
                         found.add(size)
                     break
-        return found
+        return found or self._after_prefix(word, phones)
+
+    def _after_prefix(self, word: str, phones: Phones) -> set[int]:
+        """The phone index at which a word that begins with the sound in a weak syllable stands after a prefix: *redefine*.
+
+        In a stressed syllable the sound opens the syllable with or without a boundary.
+        """
+        for cut in range(2, min(8, len(word) - 2)):
+            if word[:cut] in _prefixes() and word[cut:] in self._parts and self._is_word(word[cut:]):
+                for alone in self._pronunciations[word[cut:]]:
+                    size = len(phones) - len(alone)
+                    weak = next((phone for phone in alone if phone[-1] in "012"), "")[-1:] == "0"
+                    if weak and alone[0] == self._phone and _segments(phones[size:]) == _segments(alone):
+                        return {size}
+        return set()
 
     def _part(self, word: str) -> list[tuple[Phones, list[str]]]:
         known = self._segmented.get(word)
@@ -212,12 +232,16 @@ def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciati
             stem = phones[:index]
             for base in (*bases(word), word[:-1] + "e"):
                 if base in pronunciations and any(
-                    tuple(stem) == tuple(one) for one in pronunciations[base]
+                    _weak_alike(stem) == _weak_alike(one) for one in pronunciations[base]
                 ):
                     return index
             # totally: the l of total and that of the ending are one.
             return None
     return None
+
+
+def _weak_alike(phones: Sequence[str]) -> list[str]:
+    return ["IH0" if phone == "AH0" else phone for phone in phones]
 
 
 def _frame(symbols: Sequence[str]) -> list[str]:
