@@ -230,7 +230,9 @@ def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciati
             and phones[index - 3] in CARRY_SYLLABIC
         ):
             stem = phones[:index]
-            for base in (*bases(word), word[:-1] + "e"):
+            near = [*bases(word), word[:-1] + "e"]
+            # settlers: the ending of settler is behind another one.
+            for base in (*near, *(base for one in near if one in pronunciations for base in bases(one))):
                 if base in pronunciations and any(
                     _weak_alike(stem) == _weak_alike(one) for one in pronunciations[base]
                 ):
