@@ -263,7 +263,7 @@ def agreement_rows(score: Score) -> list[dict[str, object]]:
     """For each rule: slots it decides, and the share (0 to 1) at which each reference has its class."""
     rows = []
     for rule in load_sound().rules:
-        of_rule = [slot for slot in score.slots if slot.rule is rule]
+        of_rule = [slot for slot in score.slots if slot.rule.name == rule.name]
         count = len(of_rule)
         rows.append(
             {

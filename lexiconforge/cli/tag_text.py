@@ -33,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.lists.options import one_of
+    from lexiconforge.options import one_of
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.text.tagger import Tagger, summarise
 
@@ -79,7 +79,7 @@ def _json(passage: Passage) -> str:
     """The marked text, the table and the unknown words as one JSON object."""
     import json
 
-    from lexiconforge.export.csv_text import json_text
+    from lexiconforge.export.texts import json_text
 
     rest = {"marked": passage.marked, "words": passage.words, "unknown": dict(passage.unknown)}
     head = json.dumps(rest, ensure_ascii=False)

@@ -8,8 +8,8 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from lexiconforge.export.csv_text import csv_text
 from lexiconforge.export.manifest import SHARE_ALIKE
+from lexiconforge.export.texts import csv_text
 from lexiconforge.sources import SOURCES, Source
 from lexiconforge.tables import TITLES, Table, column
 

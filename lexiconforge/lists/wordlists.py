@@ -10,11 +10,12 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Candidate, Lexicon
 from lexiconforge.lexicon.codes import POSSESSIVES, exclusion_bits, reasons
 from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed
-from lexiconforge.lists import options
+from lexiconforge.lists.options import included, levels
 from lexiconforge.phonology.matcher import PAUSE
 from lexiconforge.sources.levels import PARTS_OF_SPEECH
 from lexiconforge.tables import Table
@@ -74,12 +75,13 @@ class WordFilter:
             "allophone": options.text("allophone", self.allophone),
             "environment": options.text("environment", self.environment),
             "syllables": options.span("syllables", self.syllables),
-            "max_rank": options.whole("max rank", self.max_rank),
-            "levels": options.levels(self.levels),
+            "max_rank": options.whole_or_none("max rank", self.max_rank),
+            "levels": levels(self.levels),
             "part_of_speech": options.one_of("part of speech", self.part_of_speech, parts),
-            "include": options.included(self.include),
+            "include": included(self.include),
             "without": options.words("without", self.without),
-            "limit": options.whole("limit", self.limit),
+            "one_per_family": options.flag("one per family", self.one_per_family),
+            "limit": options.whole_or_none("limit", self.limit),
         }
         if options.text("stress", self.stress).strip("012"):
             raise OptionError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")
