@@ -305,8 +305,8 @@ def _beside(words: list[Stressed]) -> list[str]:
     out = [
         "## Main stress and stressed vowel",
         "",
-        f"Of the {len(words):,} commonest words of two syllables or more with a t that misaki has too, the main stress is on "
-        f"the same vowel in {sum(one.place for one in words) / len(words):.2%}, and that vowel is the same in "
+        f"Of the {len(words):,} commonest words of two syllables or more with a t that misaki has too, the main stress is "
+        f"on the same vowel in {sum(one.place for one in words) / len(words):.2%}, and that vowel is the same in "
         f"{sum(one.vowel for one in words) / len(words):.2%} (cot and caught count as two). Every difference of the main "
         "stress, with a verdict by reading:",
         "",

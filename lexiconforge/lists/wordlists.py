@@ -47,7 +47,8 @@ class WordFilter:
 
     ``allophone`` and ``environment`` are ids or labels of the lexicon's sound, checked when the filter meets it;
     ``syllables`` is a number or an inclusive pair, ``levels`` a level, a range as *A1-B1* or a pair; ``stress`` the digits
-    of the vowels in order (*water* is ``10``); ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` gives a row to
+    of the vowels in order (*water* is ``10``);
+    ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` gives a row to
     each word as a dictionary lists it, with its forms beside it; ``without`` holds words already taught, whose families
     are left out too. Letter case does not matter, and a string where words are meant is one word.
 
