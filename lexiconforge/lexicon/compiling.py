@@ -7,6 +7,7 @@ system can.
 
 from __future__ import annotations
 
+import re
 from array import array
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -119,11 +120,11 @@ def compile_readings(
     listed = pronunciations.lines()
     heard = [allophone.ipa for allophone in (sound.allophones[rule.allophone] for rule in sound.rules)]
     partner = load_sound(sound.partner)
-    heard_beside = [partner.allophones[rule.allophone].ipa for rule in partner.rules]
     matcher, wanted = sound.matcher, f" {sound.phone} "
     all_phones: list[str] = []
     firsts, mains = array("i", [0]), array("i")
     with_sound: list[tuple[int, str, Phones]] = []
+    before_endings: list[tuple[int, str, Phones]] = []
     for word in words:
         main = -1
         for shown in listed[word].split("\n"):
@@ -131,6 +132,8 @@ def compile_readings(
                 if main < 0:
                     main = len(all_phones)
                 with_sound.append((len(all_phones), word, tuple(shown.split())))
+            elif _SYLLABIC_BEFORE_VOWEL.search(shown):
+                before_endings.append((len(all_phones), word, tuple(shown.split())))
             all_phones.append(shown)
         mains.append(firsts[-1] if main < 0 or word in chosen.settled else main)
         firsts.append(len(all_phones))
@@ -157,14 +160,9 @@ def compile_readings(
             text["note"][n] = note
         said = {token.at: heard[token.rule] for token in tokens}
         if partner.phone in phones:
-            other = beside.symbols(word, phones)
-            if other is None:
-                said |= {token.at: heard_beside[token.rule] for token in partner.matcher.tag(phones)}
-            else:
-                tagged = partner.matcher.tag(other.symbols)
-                said |= {other.indexes[token.at]: heard_beside[token.rule] for token in tagged}
-                boundaries = sorted({*boundaries, *other.boundaries})
-                ending = ending or other.ending
+            also, more, other_ending = _said(partner, beside, word, phones)
+            said |= also
+            boundaries, ending = sorted({*boundaries, *more}), ending or other_ending
         text["ipa"][n] = ipa.ipa(phones, said, boundaries, ending)
         text["letters"][n] = coded
         token_counts[n] = len(tokens)
@@ -173,6 +171,8 @@ def compile_readings(
             numbers["rule"].append(token.rule)
             numbers["start"].append(ord(coded[2 * token.at]) - LETTER_BASE)
             numbers["end"].append(ord(coded[2 * token.at + 1]) - LETTER_BASE)
+    for n, word, phones in before_endings:
+        text["ipa"][n] = ipa.ipa(phones, *_said(partner, beside, word, phones))
     first_token = array("i", [0])
     for number in token_counts:
         first_token.append(first_token[-1] + number)
@@ -182,6 +182,23 @@ def compile_readings(
         "reading_note": [chosen.notes.get(word, "") for word in words],
         "reading_parts": ["; ".join(chosen.parts.get(word, ())) for word in words],
     }  # fmt: skip
+
+
+_SYLLABIC_BEFORE_VOWEL = re.compile(rf"\b(?:{'|'.join(ipa.CARRY_SYLLABIC)}) [AI]H0 [LN] [A-Z]{{2}}0")
+"""Where an ending may follow a syllabic consonant, which only the spelling of the word can tell."""
+
+
+def _said(
+    sound: Sound, finder: BoundaryFinder, word: str, phones: Phones
+) -> tuple[dict[int, str], list[int], int | None]:
+    """The symbol of each allophone of a sound by its phone, boundaries, and where an ending begins."""
+    special = finder.symbols(word, phones)
+    tokens = sound.matcher.tag(special.symbols if special else phones)
+    places = special.indexes if special else range(len(phones))
+    heard = {
+        places[token.at]: sound.allophones[sound.rules[token.rule].allophone].ipa for token in tokens
+    }
+    return heard, special.boundaries if special else [], special.ending if special else None
 
 
 def compile_facts(

@@ -177,7 +177,11 @@ class BoundaryFinder:
                 for alone in self._pronunciations[word[cut:]]:
                     size = len(phones) - len(alone)
                     weak = next((phone for phone in alone if phone[-1] in "012"), "")[-1:] == "0"
-                    if weak and alone[0] == self._phone and _segments(phones[size:]) == _segments(alone):
+                    if (
+                        weak
+                        and alone[0] == self._phone
+                        and _weak_alike(phones[size:]) == _weak_alike(alone)
+                    ):
                         return {size}
         return set()
 
