@@ -27,6 +27,7 @@ COMMANDS = (
     "plan",
     "tag",
     "tag-text",
+    "why",
     "mine",
     "practice",
     "handout",

@@ -40,6 +40,10 @@ def run(options: argparse.Namespace) -> int:
         written = options.out is not None or options.json
         common.deliver(table.only(TOKEN_COLUMNS) if written else table, options, SHOWN)
     common.progress("")
+    for word in asked:
+        entry = lexicon.entry(word)
+        if entry is not None and entry.reading_note:
+            common.notify(f"{word} {entry.main.ipa}: {entry.reading_note}")
     sounding = {reading.word for reading in readings}
     without = [word for word in asked if word in lexicon and word not in sounding]
     if without:

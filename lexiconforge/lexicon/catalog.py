@@ -36,7 +36,7 @@ TOKEN_COLUMNS = (
 WORD_COLUMNS = (
     "word", "rank", "zipf", "per_million", "syllables", "stress", "phones", "ipa",
     "allophones", "lemma", "family", "proper_name", "abbreviation",
-    "spelling", "sensitive", "in_dictionary",
+    "spelling", "sensitive", "in_dictionary", "reading_note",
 )  # fmt: skip
 RULE_COLUMNS = (
     "rule", "before", "after", "environment", "allophone", "also_heard", "heard", "heard_source", "share", "slots", "misaki",
@@ -165,7 +165,8 @@ def words(lexicon: Lexicon, only: Sequence[str] | str | None = None) -> pd.DataF
     vowels in order; ``phones``, ARPAbet of the pronunciation that stands for the word; ``ipa``, broad, with the usual
     allophones; ``allophones``, the usual one of each occurrence in order; ``lemma`` and ``family``
     (:mod:`lexiconforge.lexicon.families`); the screening (:mod:`lexiconforge.lexicon.screening`): ``proper_name``,
-    ``abbreviation``, ``spelling``, ``sensitive``, ``in_dictionary``.
+    ``abbreviation``, ``spelling``, ``sensitive``, ``in_dictionary``; ``reading_note``, why the pronunciation is not the
+    first that the dictionary lists (:mod:`lexiconforge.lexicon.choosing`).
 
     >>> from lexiconforge.lexicon import load_lexicon
     >>> words(load_lexicon(), ["water"])[["stress", "ipa", "allophones"]].values.tolist()
@@ -208,6 +209,7 @@ def word_table(lexicon: Lexicon, rows: Sequence[int] | None = None) -> Table:
         "spelling": [verdict.spelling for verdict in verdicts],
         "sensitive": [verdict.sensitive for verdict in verdicts],
         "in_dictionary": [verdict.in_dictionary for verdict in verdicts],
+        "reading_note": [lexicon.reading_note_at(row) for row in chosen],
     }
     return Table("words", columns)
 

@@ -12,7 +12,7 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from lexiconforge.lexicon.codes import Verdict
-from lexiconforge.phonology.arpabet import Phones, plain_stress_pattern, stress_pattern
+from lexiconforge.phonology.arpabet import Phones, stress_pattern
 from lexiconforge.phonology.matcher import Rule
 from lexiconforge.phonology.rates import NOT_COUNTED, Heard
 from lexiconforge.phonology.spelling import Spans, align
@@ -82,18 +82,14 @@ class Reading:
         """The stress digits of the vowels, in order."""
         return stress_pattern(self.phones)
 
-    @property
-    def plain_stress(self) -> str:
-        """The same, a final vowel that only the dictionary marks counted as 0."""
-        return plain_stress_pattern(self.phones)
-
     def __repr__(self) -> str:
         return f"<Reading {self.word} {self.ipa}>"
 
 
 class Entry:
     """One word with all that is known of it; ``rank`` is None where the frequencies do not have it, ``zipf`` then
-    too, and ``share`` is 0."""
+    too, and ``share`` is 0. ``written`` is the word with the capital of a name; ``reading_note`` says why it is not read as
+    the dictionary lists it first; ``homograph`` are the parts of speech of its first two readings where these differ."""
 
     def __init__(
         self,
@@ -110,7 +106,11 @@ class Entry:
         verdict: Verdict,
         readings: tuple[Reading, ...],
         main: Reading,
+        written: str = "",
+        reading_note: str = "",
+        homograph: tuple[str, ...] = (),
     ) -> None:
+        self.written, self.reading_note, self.homograph = written or word, reading_note, homograph
         self.word, self.row, self.rank, self.zipf, self.share = word, row, rank, zipf, share
         self.level, self.parts_of_speech = level, parts_of_speech
         self.lemma, self.family, self.verdict = lemma, family, verdict
@@ -121,8 +121,9 @@ class Entry:
 
     @cached_property
     def others(self) -> tuple[Reading, ...]:
-        """Its pronunciations but the one that stands for it."""
-        return tuple(reading for reading in self.readings if reading.phones != self.main.phones)
+        """Its pronunciations but the one that stands for it; of a homograph without the other word."""
+        apart = {self.main.phones, *(reading.phones for reading in self.readings[: len(self.homograph)])}
+        return tuple(reading for reading in self.readings if reading.phones not in apart)
 
 
 def bracketed(word: str, sounds: Iterable[tuple[Span, str]]) -> str:
