@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-__version__ = "0.2.0"
+from lexiconforge.version import __version__ as __version__
 
 if TYPE_CHECKING:
     from lexiconforge.building import BuildOptions, BuildResult, build

@@ -11,19 +11,20 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lexiconforge import __version__
+from lexiconforge import options as checks
 from lexiconforge.errors import OptionError, WriteError
 from lexiconforge.export.folder import delivery, write_file
 from lexiconforge.export.manifest import Built, built_before, credits_text, manifest_text
 from lexiconforge.export.schema import csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
-from lexiconforge.lists import options as checks
 from lexiconforge.lists.linking import LinkFilter, link_table
+from lexiconforge.lists.options import included
 from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, select
 from lexiconforge.sources import SOURCES
 from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.tables import TITLES, Table
+from lexiconforge.version import __version__
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -58,7 +59,7 @@ class BuildOptions:
 
     def __post_init__(self) -> None:
         checks.whole("size", self.size)
-        object.__setattr__(self, "include", checks.included(self.include))
+        object.__setattr__(self, "include", included(self.include))
         if self.counts and self.frequencies:
             raise OptionError("counts and frequencies of your own: give one of the two")
         if self.blend and not self.counts:

@@ -16,8 +16,8 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import NoReturn
 
-from lexiconforge import __version__
 from lexiconforge.errors import LexiconForgeError
+from lexiconforge.version import __version__
 
 COMMANDS = (
     "build",

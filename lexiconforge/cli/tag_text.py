@@ -33,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.lists.options import one_of
+    from lexiconforge.options import one_of
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.text.tagger import Tagger, summarise
 

@@ -12,11 +12,11 @@ import hashlib
 from array import array
 from pathlib import Path
 
-from lexiconforge import __version__
 from lexiconforge.lexicon.columns import Columns, Numbers, read_columns_file, write_columns_file
 from lexiconforge.locks import alone, cache_folder
 from lexiconforge.sounds import Sound
 from lexiconforge.sources import SOURCES
+from lexiconforge.version import __version__
 
 ENDING = ".lexicon"
 KEPT = 6

@@ -51,7 +51,7 @@ def sound_tokens(lexicon: Lexicon, words: Sequence[str] | str | None = None) -> 
     >>> sound_tokens(load_lexicon(), "water")[["letters", "allophone"]].values.tolist()
     [['t', 'tap']]
     """
-    from lexiconforge.lists.options import words as checked
+    from lexiconforge.options import words as checked
 
     return token_table(lexicon, None if words is None else checked("words", words)).frame()
 
@@ -145,7 +145,7 @@ def words(lexicon: Lexicon, only: Sequence[str] | str | None = None) -> pd.DataF
     >>> words(load_lexicon(), ["water"])[["stress", "ipa", "allophones"]].values.tolist()
     [['10', 'ˈwɔɾɚ', 'tap']]
     """
-    from lexiconforge.lists.options import words as checked
+    from lexiconforge.options import words as checked
 
     if only is None:
         return word_table(lexicon).frame()

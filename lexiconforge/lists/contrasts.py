@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge import data
+from lexiconforge import data, options
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lexicon.records import Reading
-from lexiconforge.lists import options
 from lexiconforge.lists.linking import LINK, phrase_ipa, rule_across
+from lexiconforge.lists.options import included
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.matcher import Rule
@@ -92,7 +92,7 @@ def contrast_sets(
         pairs,
         chosen or list(known.values()),
         limit=limit,
-        include=options.included(include),
+        include=included(include),
         all_forms=all_forms,
     ).frame()
 

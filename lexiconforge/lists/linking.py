@@ -11,10 +11,11 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lexicon.records import Reading
-from lexiconforge.lists import options
+from lexiconforge.lists.options import included
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.matcher import PAUSE, WORD_BOUNDARY, Rule
 from lexiconforge.sources.word_pairs import PAIR_COLUMNS
@@ -51,7 +52,7 @@ class LinkFilter:
         for name in ("first", "second"):
             (word,) = options.words(name, getattr(self, name))
             object.__setattr__(self, name, word)
-        object.__setattr__(self, "include", options.included(self.include))
+        object.__setattr__(self, "include", included(self.include))
         options.whole("limit", self.limit)
 
 

@@ -10,11 +10,12 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Candidate, Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits, reasons
 from lexiconforge.lexicon.records import Entry, SoundToken, bracketed
-from lexiconforge.lists import options
+from lexiconforge.lists.options import included, levels
 from lexiconforge.sources.levels import PARTS_OF_SPEECH
 from lexiconforge.tables import Table
 
@@ -69,9 +70,9 @@ class WordFilter:
             "environment": options.text("environment", self.environment),
             "syllables": options.span("syllables", self.syllables),
             "max_rank": options.whole("max rank", self.max_rank),
-            "levels": options.levels(self.levels),
+            "levels": levels(self.levels),
             "part_of_speech": options.one_of("part of speech", self.part_of_speech, parts),
-            "include": options.included(self.include),
+            "include": included(self.include),
             "without": options.words("without", self.without),
             "limit": options.whole("limit", self.limit),
         }

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lexiconforge.errors import OptionError, SoundError
+from lexiconforge.options import plain
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.boundaries import ExceptionRow
 from lexiconforge.phonology.matcher import Context, Matcher, Rule
@@ -170,11 +171,6 @@ class Sound:
         examples = {rule.environment: rule.example for rule in reversed(self.rules)}
         listed = [f"{name} ({examples[name]})" for name in self.used_environments]
         return _meant("environment", value, names, listed)
-
-
-def plain(name: str) -> str:
-    """A name as it is compared: hyphens, underscores and spaces are the same, and so is letter case."""
-    return " ".join(name.lower().replace("-", " ").replace("_", " ").split())
 
 
 def _meant(kind: str, value: str, names: dict[str, str], listed: list[str]) -> str:

@@ -16,8 +16,8 @@ from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.records import bracket_spans
 from lexiconforge.lists.linking import LINK_COLUMNS, LinkFilter, link_table
-from lexiconforge.lists.options import whole
 from lexiconforge.lists.wordlists import WordFilter, select
+from lexiconforge.options import whole
 from lexiconforge.text.tagger import Tagger
 
 if TYPE_CHECKING:

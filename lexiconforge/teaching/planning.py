@@ -10,11 +10,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options as checks
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lists import options as checks
 from lexiconforge.lists.contrasts import contrast_table
 from lexiconforge.lists.linking import LinkFilter, link_table
+from lexiconforge.lists.options import included, levels
 from lexiconforge.lists.wordlists import LIST_COLUMNS, WordFilter, select
 from lexiconforge.phonology.matcher import PAUSE
 from lexiconforge.sounds import LessonStep
@@ -56,8 +57,8 @@ class PlanOptions:
             checks.whole(name, getattr(self, name), least=least)
         if self.order is not None and not self.order:
             raise OptionError("order: name at least one environment")
-        object.__setattr__(self, "levels", checks.levels(self.levels))
-        object.__setattr__(self, "include", checks.included(self.include))
+        object.__setattr__(self, "levels", levels(self.levels))
+        object.__setattr__(self, "include", included(self.include))
 
 
 class _Word(NamedTuple):

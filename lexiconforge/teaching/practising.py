@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from lexiconforge.errors import ReadError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits
-from lexiconforge.lists.options import one_of, whole
+from lexiconforge.options import one_of, whole
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
 from lexiconforge.text.readers import find_files, read_text
