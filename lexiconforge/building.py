@@ -97,8 +97,9 @@ def build(
     lexicon = lexicon or load_lexicon()
     before = _replaced(folder, lexicon.sound, options)
     lexicon, pairs = _graded(lexicon, options)
+    own = [Path(file) for file in (options.counts, options.pronunciations, options.frequencies) if file]
     maker = _Maker(lexicon, pairs, options, progress)
-    with delivery(folder, replacing=before.files) as scratch:
+    with delivery(folder, replacing=before.files, reading=own) as scratch:
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
         if options.html:

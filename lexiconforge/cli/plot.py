@@ -38,6 +38,7 @@ def run(options: argparse.Namespace) -> int:
     form = out.suffix.removeprefix(".")
     if form not in FORMATS:
         raise UsageError(f"--out {out}: the name must end in .svg or .png")
+    common.check_place(out, *common.inputs(options, *options.files))
     wanted = {"coverage": len(options.files) >= 1, "environments": not options.files}
     if not wanted.get(options.kind, len(options.files) == 1):
         takes = {"coverage": "one list or more", "environments": "no file", "text": "one text"}

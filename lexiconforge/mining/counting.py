@@ -9,14 +9,18 @@ nor of the whole matters. A file counts only when all of it could be read.
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Sequence
+import os
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lexiconforge.errors import MiningError, ReadError
+from lexiconforge.errors import MiningError, ReadError, WriteError
+from lexiconforge.locks import alone
 from lexiconforge.mining.scratch import scratch_folder
+from lexiconforge.places import check_target, is_own_file, real
 from lexiconforge.text.readers import find_files, read_block, read_text
 from lexiconforge.text.words import EDGE, normalise
 
@@ -35,6 +39,12 @@ COUNTERS = 2
 """Chunks counted at a time."""
 VOCABULARY = 2_000_000
 """Different words after which the vocabulary goes to the database and starts anew: some 300 MB."""
+
+MOST_REASONS = 20
+"""Files that are named with what was wrong with them when no file gave any words."""
+LONGEST_WAIT = 600
+"""Seconds to wait for another run that writes into the same folder; then this one writes all the same."""
+_UNFINISHED = ".lexiconforge-unfinished-"
 
 _DECODED = """
 INSERT INTO {table}
@@ -100,7 +110,9 @@ def mine(
             size, before = _size(path), done
             # A packed file gives more than its size: the rest of it then counts as read.
             counter.add(
-                path, strict, read=lambda n, b=before, s=size: advance(b + min(n, s), whole)  # type: ignore[misc]
+                path,
+                strict,
+                read=lambda n, b=before, s=size: advance(b + min(n, s), whole),  # type: ignore[misc]
             )
             done = before + size
             advance(done, whole)
@@ -121,7 +133,9 @@ def files_to_count(paths: Sequence[str], out: Path) -> list[Path]:
     for path in files:
         with contextlib.suppress(OSError):
             if out.exists() and path.samefile(out):
-                raise MiningError(f"{out} is one of the files to count; write to another place with --out")
+                raise MiningError(
+                    f"{out} is one of the files to count; write to another place with --out"
+                )
     return files
 
 
@@ -229,7 +243,9 @@ class Counter:
                     streaming = True
                     read(gone)
         except (ReadError, OSError) as problem:
-            what = "vanished" if isinstance(problem, FileNotFoundError) else str(problem)
+            what = str(problem) if isinstance(problem, ReadError) else problem.strerror or str(problem)
+            if isinstance(problem, FileNotFoundError):
+                what = "vanished"
             if strict:
                 raise MiningError(f"{path}: {what}") from None
             self._report.skipped[str(path)] = what
@@ -337,27 +353,60 @@ def connect(folder: Path, threads: int | None = None) -> duckdb.DuckDBPyConnecti
 
 
 def write_counts(connection: duckdb.DuckDBPyConnection, out: Path, report: Report) -> None:
-    """Sum up ``parts`` into the Parquet file, whole or not at all, and note the totals in the report."""
+    """Sum up ``parts`` into the Parquet file, whole or not at all, and note the totals in the report.
+
+    Raises :class:`MiningError`, also where no words are; the message then says what was wrong with which file.
+    """
     import duckdb
 
-    connection.execute(_SUMMED)
-    totals = connection.execute(
-        "SELECT count(DISTINCT first), count(*) FILTER (second <> '') FROM summed"
-    ).fetchone()
+    try:
+        connection.execute(_SUMMED)
+        totals = connection.execute(
+            "SELECT count(DISTINCT first), count(*) FILTER (second <> '') FROM summed"
+        ).fetchone()
+    except duckdb.Error as error:
+        raise MiningError(f"counting failed: {str(error).splitlines()[0]}") from None
     report.words, report.pairs = totals or (0, 0)
     if not report.words:
-        raise MiningError("no words were found, so nothing was written")
-    if out.is_dir():
-        raise MiningError(f"{out} is a folder; name a file")
-    unfinished = out.with_name(f".unfinished-{out.name}")
+        why = [f"{path}: {what}" for path, what in list(report.skipped.items())[:MOST_REASONS]]
+        if len(report.skipped) > MOST_REASONS:
+            why.append(f"and {len(report.skipped) - MOST_REASONS} files more")
+        raise MiningError("\n".join(["no words were found, so nothing was written", *why]))
+    with _written(out) as unfinished:
+        try:
+            connection.execute(f"COPY ({_ALL}) TO '{_quoted(unfinished)}' (FORMAT parquet)")
+        except duckdb.Error as error:
+            # The user knows the name that they gave.
+            told = str(error).splitlines()[0].replace(str(unfinished), str(out))
+            raise MiningError(f"cannot write {out}: {told}") from None
+
+
+@contextlib.contextmanager
+def _written(out: Path) -> Iterator[Path]:
+    """A file to write that takes the place of ``out``, or of what that links to, when the block ends well. Raises
+    MiningError."""
     try:
-        connection.execute(f"COPY ({_ALL}) TO '{_quoted(unfinished)}' (FORMAT parquet)")
-        unfinished.replace(out)
-    except (duckdb.Error, OSError) as error:
-        raise MiningError(f"cannot write {out}: {str(error).splitlines()[0]}") from None
-    finally:
-        with contextlib.suppress(OSError):
-            unfinished.unlink(missing_ok=True)
+        check_target(out)
+        target = real(out)
+        with alone(target.parent, wait=LONGEST_WAIT):
+            for left in filter(is_own_file, target.parent.glob(f"{_UNFINISHED}*{out.suffix}")):
+                left.unlink(missing_ok=True)
+            handle, name = tempfile.mkstemp(prefix=_UNFINISHED, suffix=out.suffix, dir=target.parent)
+            os.close(handle)
+            unfinished = Path(name)
+            try:
+                yield unfinished
+                # Such files are for their owner alone; what is written has the rights of any other file.
+                mask = os.umask(0)
+                os.umask(mask)
+                unfinished.chmod(0o666 & ~mask)
+                unfinished.replace(target)
+            finally:
+                unfinished.unlink(missing_ok=True)
+    except WriteError as problem:
+        raise MiningError(str(problem)) from None
+    except OSError as error:
+        raise MiningError(f"cannot write {out}: {error.strerror}") from None
 
 
 def _quoted(path: Path) -> str:

@@ -123,7 +123,9 @@ class Vocabulary:
             return np.array([known[text] for text in texts], np.uint32)
 
 
-def pair_counts(vocabulary: Vocabulary, blocks: list[bytes], *, unfinished: bool) -> tuple[Numbers, Numbers]:
+def pair_counts(
+    vocabulary: Vocabulary, blocks: list[bytes], *, unfinished: bool
+) -> tuple[Numbers, Numbers]:
     """Each different pair of neighbours in these blocks, ``first << 32 | second``, uint64, and how often, int64.
 
     The last word of a sentence has :data:`END` for its neighbour. The last of all opens no pair if it is
