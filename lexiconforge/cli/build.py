@@ -53,7 +53,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.building import BuildOptions, build
-
     from lexiconforge.export.folder import check_build_folder
 
     folder = Path(options.out)

@@ -13,7 +13,7 @@ import re
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from lexiconforge.errors import MiningError
 from lexiconforge.mining.counting import Counter, Report, connect, files_to_count, write_counts
@@ -113,7 +113,7 @@ def _counted(
 ) -> Part:
     """All counts, merged on the cluster."""
 
-    def submit(paths: Sequence[Path], strict: bool, block: tuple[int, int] | None) -> Future:
+    def submit(paths: Sequence[Path], strict: bool, block: tuple[int, int] | None) -> Future[Any]:
         return client.submit(count_files, list(map(str, paths)), column, strict, block, pure=False)
 
     running = {submit(task.files, strict and not task.block, task.block): task for task in _tasks(files)}
@@ -145,7 +145,7 @@ def _counted(
     return part
 
 
-def _finished(client: Client, futures: Sequence[Future], limit: float) -> Iterator[Future]:
+def _finished(client: Client, futures: Sequence[Future[Any]], limit: float) -> Iterator[Future[Any]]:
     """These futures as they are done. Raises :class:`MiningError` for one that failed, and when nothing is done for long."""
     from distributed import as_completed
 
