@@ -54,14 +54,15 @@ def read_whole(path: Path, most: int = MOST_BYTES) -> bytes:
         raise ReadError(f"{kind}, not a file" if kind else error.strerror or str(error)) from None
     except ValueError as error:  # a NUL in the name
         raise ReadError(str(error)) from None
-    with open(handle, "rb") as file:  # noqa: PTH123 - a descriptor, not a path
-        try:
-            kind = kind_of(os.fstat(handle).st_mode)
-            if kind:
-                raise ReadError(f"{kind}, not a file")
+    kind = kind_of(os.fstat(handle).st_mode)
+    if kind:
+        os.close(handle)
+        raise ReadError(f"{kind}, not a file")
+    try:
+        with open(handle, "rb") as file:  # noqa: PTH123 - a descriptor, not a path
             content = file.read(most + 1)
-        except OSError as error:
-            raise ReadError(error.strerror or str(error)) from None
+    except OSError as error:
+        raise ReadError(error.strerror or str(error)) from None
     if len(content) > most:
         raise ReadError(f"larger than {most >> 20} MB")
     return content

@@ -92,7 +92,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     gc.disable()
     try:
         given = list(sys.argv[1:] if arguments is None else arguments)
-        options = parser(given[0] if given else "").parse_args(given)
+        options = _parsed(given)
         code: int = options.run(options)
         sys.stdout.flush()
         return code
@@ -103,6 +103,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
     finally:
         if collecting:
             gc.enable()
+
+
+def _parsed(given: list[str]) -> argparse.Namespace:
+    """The options. Raises UsageError for what argparse lets through: no value, or an empty name."""
+    for one in given:
+        if one.startswith("--") and one.endswith("=--"):
+            raise UsageError(f"{one.removesuffix('=--')} has no value")
+    options = parser(given[0] if given else "").parse_args(given)
+    if getattr(options, "out", None) == "":
+        raise UsageError("--out has no value")
+    return options
 
 
 def _answer(problem: BaseException) -> int:

@@ -52,6 +52,8 @@ def find_files(paths: Sequence[str]) -> list[Path]:
         path = Path(name)
         if "\0" in name:
             raise ReadError(f"{name!r}: a name cannot hold a NUL")
+        if not name:
+            raise ReadError("an empty name, of no file")
         if path.is_dir():
             inside = sorted(p for p in path.rglob("*") if p.is_file() and _ending(p) in ENDINGS)
             if not inside:
