@@ -28,9 +28,9 @@ if TYPE_CHECKING:
         TableError,
         WriteError,
     )
-    from lexiconforge.export.csv_text import csv_text, read_rows
     from lexiconforge.export.page import handout_text
     from lexiconforge.export.plots import coverage_figure, environments_figure, text_figure
+    from lexiconforge.export.texts import csv_text, read_rows
     from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
     from lexiconforge.lexicon.catalog import rule_table, rules, sound_tokens, words
     from lexiconforge.lexicon.records import Entry, Reading, SoundToken
@@ -53,7 +53,7 @@ _ROOMS = {
         *("LexiconForgeError", "MiningError", "OptionError", "PlotError", "ReadError", "SoundError"),
         *("SourceError", "TableError", "WriteError"),
     ),
-    "export.csv_text": ("csv_text", "read_rows"),
+    "export.texts": ("csv_text", "read_rows"),
     "export.page": ("handout_text",),
     "export.plots": ("coverage_figure", "environments_figure", "text_figure"),
     "lexicon": ("Lexicon", "load_lexicon", "supplemented"),

@@ -60,6 +60,10 @@ class BuildOptions:
     def __post_init__(self) -> None:
         checks.whole("size", self.size)
         object.__setattr__(self, "include", included(self.include))
+        for name in ("all_forms", "xlsx", "html", "bom", "blend", "force"):
+            checks.flag(name.replace("_", " "), getattr(self, name))
+        for name in ("pronunciations", "frequencies", "counts"):
+            object.__setattr__(self, name, checks.path(name, getattr(self, name)))
         if self.counts and self.frequencies:
             raise OptionError("counts and frequencies of your own: give one of the two")
         if self.blend and not self.counts:

@@ -53,8 +53,7 @@ def delivery(
         try:
             yield scratch
             made = _files(scratch)
-            for name in made:
-                _check(folder, name, reading)
+            _check(folder, scratch, made, reading)
             with _uninterrupted():
                 _move_in(scratch.rename(complete), folder, made)
                 _remove(folder, set(replacing) - set(made))
@@ -85,19 +84,22 @@ def _files(scratch: Path) -> list[str]:
     return [name.as_posix() for name in found if name.name != MARKER and name.parts[0] != _BEFORE]
 
 
-def _check(folder: Path, name: str, reading: Collection[Path]) -> None:
-    """Raises WriteError for a place where this file cannot go."""
-    target = folder / name
-    for above in list(target.relative_to(folder).parents)[:-1]:
-        if (folder / above).exists() and not (folder / above).is_dir():
-            raise WriteError(f"cannot write {target}: {folder / above} is a file, not a folder")
-    kind = not_a_file(target)
-    if kind:
-        raise WriteError(f"cannot write {target}: there is {kind} of that name")
-    for one in reading:
-        with contextlib.suppress(OSError):
-            if target.samefile(one):
-                raise WriteError(f"{target} is read in this run; write to another place with --out")
+def _check(folder: Path, scratch: Path, made: Collection[str], reading: Collection[Path]) -> None:
+    """Raises WriteError for a place where a file or folder of a delivery cannot go."""
+    for path in scratch.rglob("*"):
+        target = folder / path.relative_to(scratch)
+        if path.is_dir() and target.exists() and not target.is_dir():
+            raise WriteError(f"cannot write {target}: there is a file of that name")
+    for name in made:
+        kind = not_a_file(folder / name)
+        if kind:
+            raise WriteError(f"cannot write {folder / name}: there is {kind} of that name")
+        for one in reading:
+            with contextlib.suppress(OSError):
+                if (folder / name).samefile(one):
+                    raise WriteError(
+                        f"{folder / name} is read in this run; write to another place with --out"
+                    )
 
 
 def _recover(folder: Path) -> None:

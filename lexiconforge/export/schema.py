@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from lexiconforge.errors import ReadError
-from lexiconforge.export.csv_text import csv_text
 from lexiconforge.export.manifest import SHARE_ALIKE
+from lexiconforge.export.texts import csv_text
 from lexiconforge.places import read_whole
 from lexiconforge.sources import SOURCES, Source
 from lexiconforge.tables import TITLES, Table, column

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from lexiconforge.errors import WriteError
-from lexiconforge.export.csv_text import escape_formula
 from lexiconforge.export.manifest import SHARE_ALIKE, references
+from lexiconforge.export.texts import escape_formula
 from lexiconforge.sources import Source
 from lexiconforge.tables import Table, column
 

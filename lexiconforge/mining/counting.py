@@ -21,8 +21,8 @@ from lexiconforge.errors import MiningError, ReadError, WriteError
 from lexiconforge.locks import alone
 from lexiconforge.mining.scratch import scratch_folder
 from lexiconforge.places import check_target, is_own_file, real
+from lexiconforge.text.normalising import EDGE, normalise
 from lexiconforge.text.readers import find_files, read_block, read_text
-from lexiconforge.text.words import EDGE, normalise
 
 if TYPE_CHECKING:
     import duckdb
@@ -91,7 +91,7 @@ def mine(
 
     Columns: ``first``, ``second``, ``count``, occurrences; ``second`` is missing in the row of a single word.
     Rows by falling count, then in the order of the alphabet. A pair is two words next to each other in one
-    sentence (:mod:`lexiconforge.text.words`). ``column`` names the column of CSV and the field of JSON Lines.
+    sentence (:mod:`lexiconforge.text.normalising`). ``column`` names the column of CSV and the field of JSON Lines.
     A file that cannot be read whole is skipped and reported, or ends the run if ``strict``. ``progress`` is told what
     comes next, ``advance`` how many bytes of how many are read.
 

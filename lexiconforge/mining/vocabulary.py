@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from lexiconforge.text.words import EDGE
+from lexiconforge.text.normalising import EDGE
 
 Numbers = np.ndarray[Any, Any]
 
@@ -43,7 +43,7 @@ class Vocabulary:
         self._long, self._long_numbers = np.zeros((2, slots), np.uint64), np.zeros(slots, np.uint32)
 
     def read(self, block: bytes) -> tuple[Numbers, Numbers]:
-        """The numbers of the words of a block of clean text (:func:`~lexiconforge.text.words.normalise`), uint32, and
+        """The numbers of the words of a block of clean text (:func:`~lexiconforge.text.normalising.normalise`), uint32, and
         how many words stand before each line end, int64, in order."""
         data = np.frombuffer(b" " + block + b" " * 16, np.uint8)
         letter = data > ord(" ")

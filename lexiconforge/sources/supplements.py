@@ -19,8 +19,9 @@ from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
 
 SHOWN = 20
 """Problems of a file that are told; of more, only their number."""
-MOST_LETTERS, MOST_PHONES = 60, 60
-"""Of one word: the longest words of English have 45 letters (*pneumonoultramicroscopicsilicovolcanoconiosis*)."""
+MOST_LETTERS, MOST_PHONES = 1000, 1000
+"""Of one word: far more than any has; without a limit one line could hold a run up for hours."""
+SHOWN_LETTERS = 60
 LEAST_PER_MILLION, MOST_PER_MILLION = 1e-6, 1e6
 MEASURES = ("zipf", "per_million")
 _WORD = re.compile(r"[^\W\d_]+(?:['-][^\W\d_]+)*'?|'[^\W\d_]+")
@@ -87,7 +88,7 @@ def _problem(word: str, phones: list[str]) -> str:
 
 def _shown(text: str) -> str:
     """Text of a user's for a message of one line."""
-    return repr(text if len(text) <= MOST_LETTERS else f"{text[:MOST_LETTERS]}…")
+    return repr(text if len(text) <= SHOWN_LETTERS else f"{text[:SHOWN_LETTERS]}…")
 
 
 def read_frequencies(path: Path) -> dict[str, float]:

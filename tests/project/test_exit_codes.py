@@ -17,7 +17,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lexiconforge.cli import DEBUG_VARIABLE, FAULT, COMMANDS, main
+from lexiconforge.cli import COMMANDS, DEBUG_VARIABLE, FAULT, main
 from lexiconforge.cli import words as words_command
 
 LEXICONFORGE = [sys.executable, "-m", "lexiconforge"]
