@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 from pathlib import Path
@@ -124,24 +125,26 @@ def test_a_build_with_own_words_says_so(tmp_path: Path, capsys: pytest.CaptureFi
     assert "zu[tt]er" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize(
-    "line",
-    [
-        "t" + "a" * 300 + "t T AA1 T",
-        "tat T AA1" + " T AH0" * 150,
-        "ta" * 150 + " T AA1" + " T AH0" * 149,
-    ],
-    ids=["letters", "phones", "both"],
-)
+LONG = {
+    "letters": "t" + "a" * 300 + "t T AA1 T",
+    "phones": "tat T AA1" + " T AH0" * 150,
+    "both": "ta" * 150 + " T AA1" + " T AH0" * 149,
+}
+
+
+@pytest.mark.parametrize("kind", LONG)
 def test_an_own_word_of_any_length(
-    line: str, lexicon: Lexicon, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (tmp_path / "own.dict").write_text(line + "\n", encoding="utf-8")
-    word = line.split()[0]
+    (tmp_path / "own.dict").write_text(LONG[kind] + "\n", encoding="utf-8")
+    word, phones = LONG[kind].split(maxsplit=1)
     assert main(["tag", word, "--pronunciations", str(tmp_path / "own.dict"), "--out", "-"]) == 0
-    out = capsys.readouterr().out.splitlines()
-    assert len(out) == 1 + line.count(" T")
-    assert all(row.startswith(f"{word},1,") for row in out[1:])
+    rows = list(csv.DictReader(capsys.readouterr().out.splitlines()))
+    places = [n for n, phone in enumerate(phones.split()) if phone == "T"]
+    assert [int(row["phone_index"]) for row in rows] == places
+    if kind != "phones":
+        letters = [n for n, letter in enumerate(word) if letter == "t"]
+        assert [row["letters_start"] for row in rows] == list(map(str, letters))
 
 
 PHONES = st.lists(
