@@ -45,7 +45,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--blend", action="store_true", help="with --counts: blend them with the shipped ones"
     )
     parser.add_argument(
-        "--force", action="store_true", help="replace a build of another sound in the same folder"
+        "--force",
+        action="store_true",
+        help="replace a build of another sound, and files that no build wrote",
     )
     common.add_include(parser)
     common.add_lexicon(parser)

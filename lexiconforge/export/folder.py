@@ -27,12 +27,15 @@ LONGEST_WAIT = 600
 
 @contextlib.contextmanager
 def delivery(
-    folder: Path, replacing: Collection[str] = (), reading: Collection[Path] = ()
+    folder: Path,
+    replacing: Collection[str] = (),
+    reading: Collection[Path] = (),
+    over: Collection[str] | None = None,
 ) -> Iterator[Path]:
     """A scratch folder whose files move into ``folder`` when the block ends well: all of them or none.
 
     Files named in ``replacing`` that the block does not make are then removed. ``reading`` are files that must not be
-    written over. The folder is made if it is missing; a link is left, and the file that it leads to is written. If the
+    written over; if ``over`` is given, only files that it names may be. The folder is made if it is missing; a link is left, and the file that it leads to is written. If the
     block raises, nothing of it stays. One delivery at a time: a second one into the same folder waits for the first.
     What a killed process of the same user left is cleared, or, where it was complete and on its way, moved in, but not
     over files that are newer. Raises :class:`~lexiconforge.errors.WriteError`.
@@ -54,6 +57,7 @@ def delivery(
             yield scratch
             made = _files(scratch)
             _check(folder, scratch, made, reading)
+            _check_foreign(folder, made if over is None else over, made)
             with _uninterrupted():
                 _move_in(scratch.rename(complete), folder, made)
                 _remove(folder, set(replacing) - set(made))
@@ -100,6 +104,16 @@ def _check(folder: Path, scratch: Path, made: Collection[str], reading: Collecti
                     raise WriteError(
                         f"{folder / name} is read in this run; write to another place with --out"
                     )
+
+
+def _check_foreign(folder: Path, over: Collection[str], made: Collection[str]) -> None:
+    """Raises WriteError for a file of somebody else's."""
+    for name in made:
+        if name not in over and (folder / name).exists():
+            raise WriteError(
+                f"{folder / name} is not a file that this program wrote here; choose another place with --out, or "
+                "replace it with --force"
+            )
 
 
 def _recover(folder: Path) -> None:
