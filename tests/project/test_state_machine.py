@@ -18,8 +18,11 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
+from lexiconforge.building import _Maker
 from lexiconforge.cli import main
 from lexiconforge.export import folder as folder_module
+from lexiconforge.tables import Table
+from lexiconforge.teaching.planning import PLAN_COLUMNS, PlanOptions
 
 NAMES = (
     "list.csv", "list.xlsx", "page.html", "counts.parquet", "plan.csv", "lesson-01.csv", "lesson-02.csv", "words.csv",
@@ -28,6 +31,17 @@ NAMES = (
 )  # fmt: skip
 FAULTS = st.sampled_from(["", "", "full", "killed", "killed", "refused"])
 PLACES = st.sampled_from([".", "plan", "out"])
+
+
+def few_tables(maker: _Maker) -> Iterator[tuple[str, str, Table]]:
+    """Where files go does not depend on what is in them."""
+    yield "words.csv", "Words", Table.of_rows("words", ("word",), [("water",)])
+    yield "lists/tap.csv", "Taps", Table.of_rows("list", ("word",), [("water",)])
+
+
+def few_lessons(lexicon: object, pairs: object, options: PlanOptions) -> Table:
+    rows = [[number, *[""] * (len(PLAN_COLUMNS) - 1)] for number in range(1, options.lessons + 1)]
+    return Table.of_rows("plan", PLAN_COLUMNS, rows)
 
 
 class KilledError(BaseException):
@@ -67,6 +81,9 @@ def fault(kind: str, at: int) -> Iterator[None]:
         mock.patch("lexiconforge.building.write_file", written),
         mock.patch.object(folder_module, "_replace", moved),
         mock.patch.object(shutil, "rmtree", cleared),
+        mock.patch.object(_Maker, "tables", few_tables),
+        mock.patch("lexiconforge.building._graded", lambda lexicon, options: (lexicon, None)),
+        mock.patch("lexiconforge.teaching.planning.plan_table", few_lessons),
     ):
         yield
 
@@ -147,5 +164,5 @@ class OneFolder(RuleBasedStateMachine):
             assert (self.folder / name).read_bytes() == content, name
 
 
-OneFolder.TestCase.settings = settings(max_examples=6, stateful_step_count=8, deadline=None)
+OneFolder.TestCase.settings = settings(max_examples=15, stateful_step_count=12, deadline=None)
 TestOneFolder = OneFolder.TestCase
