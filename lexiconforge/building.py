@@ -42,7 +42,7 @@ class BuildOptions:
     byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
     ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``;
     ``pronunciations`` and ``frequencies`` are files of words of one's own
-    (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound. Raises
+    (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound, and files that no build wrote. Raises
     :class:`~lexiconforge.errors.OptionError`."""
 
     size: int = 500
@@ -101,8 +101,11 @@ def build(
     lexicon = lexicon or load_lexicon()
     before = _replaced(folder, lexicon.sound, options)
     lexicon, pairs = _graded(lexicon, options)
+    earlier = built_before(folder)
+    over = None if options.force else earlier.files if earlier else ()
+    own = [Path(file) for file in (options.counts, options.pronunciations, options.frequencies) if file]
     maker = _Maker(lexicon, pairs, options, progress)
-    with delivery(folder, replacing=before.files) as scratch:
+    with delivery(folder, replacing=before.files, reading=own, over=over) as scratch:
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
         if options.html:

@@ -40,6 +40,7 @@ def run(options: argparse.Namespace) -> int:
     form = out.suffix.removeprefix(".")
     if form not in FORMATS:
         raise UsageError(f"--out {out}: the name must end in .svg or .png")
+    common.check_place(out, *common.inputs(options, *options.files))
     none = not options.files
     wanted = {"coverage": not none, "environments": none, "heard": none}
     if not wanted.get(options.kind, len(options.files) == 1):

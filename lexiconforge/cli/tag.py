@@ -6,8 +6,9 @@ example: lexiconforge tag water button atomic
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
-from lexiconforge.cli import common
+from lexiconforge.cli import UsageError, common
 
 SHOWN = (
     "word", "phones", "marked", "environment", "allophone", "ipa", "also_heard", "rule", "source",
@@ -26,7 +27,9 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.tables import Table
 
     common.check_out(options)
-
+    files = [word for word in options.words if Path(word).suffix.lower() in (".csv", ".xlsx", ".txt")]
+    if files:
+        raise UsageError(f"{files[0]} is no word; a text is tagged by: tag-text FILE")
     lexicon = common.load(options)
     asked = list(dict.fromkeys(word.lower().replace("’", "'") for word in options.words))
     readings = list(lexicon.sounding(asked))

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
     from lexiconforge.text.tagger import Passage, Summary
 
+TABLES = (".csv", ".xlsx", ".parquet")
+
 
 SHOWN = ("likely", "all")
 
@@ -46,14 +48,16 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.text.tagger import Tagger, summarise
 
-    common.check_out(options)
+    common.check_out(options, options.text if options.text != "-" else None)
     level = one_of("level", options.level, LEVELS)
     text = read_text(options.text)
     lexicon = common.load(options)
     target = lexicon.sound.allophone_id(options.target) or lexicon.sound.tapped[0]
-    passage = Tagger(lexicon, options.style).tag_text(
-        text, lambda share: common.progress(f"tagging, {share:.0%}")
-    )
+    common.progress("")
+    with common.bar("tagging") as advance:
+        passage = Tagger(lexicon, options.style).tag_text(
+            text, lambda share: advance(round(share * len(text)), len(text))
+        )
     common.progress("")
     if options.json:
         sys.stdout.write(_json(passage))
@@ -115,10 +119,24 @@ def _json(passage: Passage) -> str:
 
 def read_text(name: str) -> str:
     """A text in UTF-8 from a file, or from standard input for ``-``. Raises UsageError."""
+    from lexiconforge.errors import ReadError
+    from lexiconforge.places import MOST_BYTES, read_whole
+
+    if Path(name).suffix.lower() in TABLES:
+        raise UsageError(f"{name} is a table, not a text; tag-text reads plain text in UTF-8")
     try:
-        data = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-        return data.decode("utf-8-sig")
+        if name != "-":
+            data = read_whole(Path(name))
+        elif len(data := sys.stdin.buffer.read(MOST_BYTES + 1)) > MOST_BYTES:
+            raise ReadError(f"larger than {MOST_BYTES >> 20} MB")
+        text = data.decode("utf-8-sig")
+    except ReadError as problem:
+        hint = "; a pipe is read from standard input, with -" if "a pipe" in str(problem) else ""
+        raise UsageError(f"cannot read {name}: {problem}{hint}") from None
     except OSError as error:
         raise UsageError(f"cannot read {name}: {error.strerror}") from None
     except UnicodeDecodeError as error:
         raise UsageError(f"{name} is not UTF-8 text (byte {error.start}); save it as UTF-8") from None
+    if "\0" in text:
+        raise UsageError(f"{name} is not a text: it has NUL bytes")
+    return text

@@ -75,7 +75,10 @@ def coverage_figure(lists: Mapping[str, pd.DataFrame]) -> Figure:
         # As many kinds of line again, broader, when the dashes have run out.
         width = 1.3 + 1.5 * (n // len(_DASHES))
         style = _DASHES[n % len(_DASHES)]
-        axes.plot(places, shares, linestyle=style, color=_INK, label=name, linewidth=width)
+        # A dollar sign would begin a formula, an underscore at the start would keep the list out of the legend.
+        label = name.replace("$", r"\$")
+        label = f"\u200b{label}" if label.startswith("_") else label
+        axes.plot(places, shares, linestyle=style, color=_INK, label=label, linewidth=width)
         longest = max(longest, places[-1])
     axes.set_xlim(0, longest)
     axes.set_ylim(0, 100)

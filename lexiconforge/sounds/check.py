@@ -430,9 +430,20 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
     pairs.among("kind", by_pairs, "kind of contrast with the method pairs")
 
 
+def _check_agreement(tables: dict[str, _Table]) -> None:
+    table = tables["agreement"]
+    for row in table.rows:
+        for name in ("slots", "misaki", "espeak"):
+            # Python's own reading of numbers takes more than these.
+            if not re.fullmatch(
+                r"[0-9]*" if name == "slots" else r"([0-9]+(\.[0-9]*)?)?", row.cells[name][:20]
+            ):
+                table.say(row.line, name, f"{row.cells[name]!r} is no number")
+
+
 _CHECKS: tuple[Callable[[dict[str, _Table]], None], ...] = (
     *(_check_sound, _check_allophones, _check_contexts, _check_rules, _check_words, _check_teaching),
-    *(_check_connected, _check_heard),
+    *(_check_connected, _check_heard, _check_agreement),
 )
 
 
