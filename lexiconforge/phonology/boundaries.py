@@ -233,14 +233,21 @@ def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciati
             and phones[index - 2] in ("AH0", "IH0")
             and phones[index - 3] in CARRY_SYLLABIC
         ):
-            stem = phones[:index]
+            phones[:index]
             near = [*bases(word), word[:-1] + "e"]
-            # settlers: the ending of settler is behind another one.
-            for base in (*near, *(base for one in near if one in pronunciations for base in bases(one))):
-                if base in pronunciations and any(
-                    _weak_alike(stem) == _weak_alike(one) for one in pronunciations[base]
-                ):
-                    return index
+            # settlers: the ending of settler is behind another one; disheartening: hearten is behind a prefix.
+            near += [base for one in near if one in pronunciations for base in bases(one)]
+            near += [
+                one.removeprefix(prefix)
+                for one in near
+                for prefix in _prefixes()
+                if one.startswith(prefix)
+            ]
+            tail = _weak_alike(phones[:index])
+            for base in near:
+                for alone in pronunciations[base] if base in pronunciations else ():
+                    if len(alone) > 3 and tail[-len(alone) :] == _weak_alike(alone):
+                        return index
             # totally: the l of total and that of the ending are one.
             return None
     return None
