@@ -20,7 +20,7 @@ from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
 from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.options import included
-from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, select
+from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, default_filter, select
 from lexiconforge.sources import SOURCES
 from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.tables import TITLES, Table
@@ -194,12 +194,8 @@ class _Maker:
         for target in sound.lists:
             name = f"lists/{target.name}.csv"
             say(name)
-            wanted = WordFilter(
-                allophone=target.allophone,
-                environment=target.environment,
-                include=options.include,
-                one_per_family=not options.all_forms,
-                limit=options.size,
+            wanted = default_filter(
+                target, include=options.include, all_forms=options.all_forms, size=options.size
             )
             made = select(lexicon, wanted)
             kept_out += [(target.name, *row) for row in made.left_out.rows()]

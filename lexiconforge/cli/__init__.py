@@ -29,6 +29,7 @@ COMMANDS = (
     "plan",
     "tag",
     "tag-text",
+    "why",
     "mine",
     "practice",
     "handout",

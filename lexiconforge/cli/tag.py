@@ -34,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
     asked = list(dict.fromkeys(word.lower().replace("’", "'") for word in options.words))
     readings = list(lexicon.sounding(asked))
     rows = [
-        (*cells, bracketed(reading.word, [token.span]))
+        (*cells, bracketed(reading.word, [(token.span, lexicon.sound.symbol(token.rule.allophone))]))
         for reading in readings
         for token, cells in zip(reading.tokens, reading_rows(lexicon, reading), strict=True)
     ]
@@ -43,6 +43,10 @@ def run(options: argparse.Namespace) -> int:
         written = options.out is not None or options.json
         common.deliver(table.only(TOKEN_COLUMNS) if written else table, options, SHOWN)
     common.progress("")
+    for word in asked:
+        entry = lexicon.entry(word)
+        if entry is not None and entry.reading_note:
+            common.notify(f"{word} {entry.main.ipa}: {entry.reading_note}")
     sounding = {reading.word for reading in readings}
     without = [word for word in asked if word in lexicon and word not in sounding]
     if without:

@@ -1,7 +1,8 @@
-"""Every t (or d) of a text of yours in its place: the text with each in brackets with its IPA, a table, or counts.
+"""Every t (or d) of a text of yours in its place: the sound in brackets after the letters, wat[ɾ]er, a table, or counts.
 
-A text is read from a file or, with -, from standard input. Casual speech links words and reduces some; careful speech
-says each as it stands in the dictionary. Words that the dictionary does not have are listed, not guessed.
+A text is read from a file or, with -, from standard input. Casual speech links words, reduces some and shows what is heard
+most in conversation; --show all gives each t with its shares in percent. Careful speech says every word in full. What the
+dictionary does not have and what cannot be read out is listed, not guessed.
 
 example: lexiconforge tag-text dialogue.txt --show summary --level B1
 """
@@ -22,11 +23,19 @@ if TYPE_CHECKING:
 TABLES = (".csv", ".xlsx", ".parquet")
 
 
+SHOWN = ("likely", "all")
+
+
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("text", metavar="FILE", help="a text in UTF-8; - reads standard input")
     add("--style", default="casual", help="casual or careful speech (default: casual)")
-    add("--show", choices=("text", "summary"), default="text", help="what to print (default: text)")
+    add(
+        "--show",
+        choices=(*SHOWN, "summary"),
+        default="likely",
+        help="the text with what is likely, or all with their shares, or counts (default: likely)",
+    )
     add("--target", default="", help="allophone whose lines the summary looks for (default: tap)")
     add("--level", default="", metavar="B1", help="the summary names words above this CEFR level")
     add("--max-rank", type=common.whole_number, metavar="N", help="and words rarer than this")
@@ -56,8 +65,8 @@ def run(options: argparse.Namespace) -> int:
             common.write_table(passage.table, Path(options.out), bom=options.bom)
     elif options.out:
         common.deliver(passage.table, options, ())
-    elif options.show == "text":
-        marked = passage.marked
+    elif options.show in SHOWN:
+        marked = passage.shown(options.show)
         sys.stdout.write(marked if marked.endswith("\n") else marked + "\n")
     else:
         found = summarise(passage, lexicon, target=target, level=level, max_rank=options.max_rank)
@@ -65,13 +74,21 @@ def run(options: argparse.Namespace) -> int:
     if passage.unknown:
         words = ", ".join(word for word, _ in passage.unknown.most_common())
         common.notify(f"not in the dictionary, nothing in them is guessed: {words}")
+    if passage.unread:
+        common.notify(
+            f"cannot be read out: {', '.join(word for word, _ in passage.unread.most_common())}"
+        )
     return 0
 
 
 def _print_summary(summary: Summary, sound: Sound, target: str, *, above: bool) -> None:
     print(f"words                {summary.words}")
+    print("labels")
     for name, count in summary.allophones.items():
-        print(f"{sound.allophones[name].label:<20} {count}")
+        print(f"  {sound.allophones[name].label:<18} {count}")
+    print("to expect in conversation, by the shares")
+    for variant, number in summary.expected.items():
+        print(f"  {variant:<18} {number}")
     print(f"taps in ten words    {summary.taps_per_ten_words}")
     if above:
         print(f"above the class      {', '.join(summary.above) or 'none'}")
@@ -80,14 +97,24 @@ def _print_summary(summary: Summary, sound: Sound, target: str, *, above: bool) 
 
 
 def _json(passage: Passage) -> str:
-    """The marked text, the table and the unknown words as one JSON object."""
+    """The marked text, the table, what to expect of it and what is left out as one JSON object; ``heard`` is an object from
+    variant to percent."""
     import json
 
     from lexiconforge.export.texts import json_text
+    from lexiconforge.tables import Table
 
-    rest = {"marked": passage.marked, "words": passage.words, "unknown": dict(passage.unknown)}
+    rest = {
+        "marked": passage.marked,
+        "words": passage.words,
+        "expected": {variant: round(number, 2) for variant, number in passage.expected.items()},
+        "unknown": dict(passage.unknown),
+        "unread": dict(passage.unread),
+    }
     head = json.dumps(rest, ensure_ascii=False)
-    return f'{head[:-1]}, "tokens": {json_text(passage.table).rstrip()}}}\n'
+    table = passage.table
+    columns = {**table.columns, "heard": [dict(heard) for heard in passage.heard]}
+    return f'{head[:-1]}, "tokens": {json_text(Table(table.kind, columns)).rstrip()}}}\n'
 
 
 def read_text(name: str) -> str:

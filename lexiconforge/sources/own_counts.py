@@ -50,11 +50,12 @@ _FAULTS = (
 )
 
 
-def load_own_counts(path: Path) -> OwnCounts:
+def load_own_counts(path: Path | str) -> OwnCounts:
     """Words and pairs of a counts file, which is checked as a whole first: text in ``first`` and ``second``, whole
     numbers from 1 up in ``count``, single words in it, each word and pair once.
 
     Raises SourceError if it is missing, of another kind, or does not hold that."""
+    path = Path(path)
     try:
         import duckdb
     except ImportError:

@@ -130,7 +130,7 @@ def test_the_t_is_told_by_form_and_not_by_colour(
         assert mark.get_attribute("data-sign") == lexicon.sound.allophones[name].sign
         looks[name] = mark.evaluate("""mark => {
             const style = getComputedStyle(mark);
-            return ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle",
+            return ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle", "borderTopStyle",
                     "textDecorationLine"].map(name => style[name]).concat(style.borderBottomWidth > "0px").join(" ");
         }""")
         colour = mark.evaluate("mark => getComputedStyle(mark).color")
@@ -150,7 +150,7 @@ def test_every_sign_of_a_sound_is_drawn_in_its_own_way(
             mark.dataset.sign = sign;
             document.querySelector("h1").append(mark);
             const style = getComputedStyle(mark);
-            const look = ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle",
+            const look = ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle", "borderTopStyle",
                           "textDecorationLine"].map(name => style[name]).join(" ");
             mark.remove();
             return look;
@@ -176,7 +176,7 @@ def test_the_words_on_the_page_come_from_the_sound(
         assert page.title() == "Words with a d"
         assert page.locator("h1 mark").inner_text() == "d"
         there = set(table["allophone"])
-        articles = ("a ", "an ")
+        articles = ("", "a ", "an ")
         shown = options(page, "allophone")
         assert shown.pop("") == "any sound"
         assert shown.keys() == there
@@ -190,6 +190,24 @@ def test_the_words_on_the_page_come_from_the_sound(
         first = page.locator("#rows tr").first
         assert first.locator("mark").get_attribute("data-allophone") == "tap"
         assert first.locator("td.what").inner_text() == sound.allophones["tap"].label
+
+
+def test_the_sentence_of_choices_is_english(
+    browser: Browser, d_lexicon: Lexicon, tmp_path: Path
+) -> None:
+    """*Words whose d is an affricate*, and *is a silent d*: every label is a noun."""
+    table = word_cards(d_lexicon, WordFilter(limit=2000))
+    path = tmp_path / "d.html"
+    path.write_text(
+        page_text(Table.of_frame("cards", table), d_lexicon.sound, SOURCES), encoding="utf-8"
+    )
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(path.as_uri())
+        shown = options(page, "allophone")
+    assert {name: shown[name] for name in ("tap", "affricate", "unreleased stop", "elided")} == {
+        "tap": "a tap", "affricate": "an affricate", "unreleased stop": "an unreleased stop", "elided": "a silent d",
+    }  # fmt: skip
 
 
 def test_what_is_ticked_on_the_page_of_one_sound_is_not_on_that_of_another(
