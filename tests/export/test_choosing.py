@@ -150,8 +150,8 @@ def test_every_sign_of_a_sound_is_drawn_in_its_own_way(
             mark.dataset.sign = sign;
             document.querySelector("h1").append(mark);
             const style = getComputedStyle(mark);
-            const look = ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle", "borderTopStyle",
-                          "textDecorationLine"].map(name => style[name]).join(" ");
+            const look = ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle",
+                          "borderTopStyle", "textDecorationLine"].map(name => style[name]).join(" ");
             mark.remove();
             return look;
         })""",
