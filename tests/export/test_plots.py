@@ -10,9 +10,16 @@ import pytest
 
 from lexiconforge.cli import main
 from lexiconforge.errors import PlotError
-from lexiconforge.export.plots import coverage_figure, environments_figure, figure_bytes, text_figure
+from lexiconforge.export.plots import (
+    coverage_figure,
+    environments_figure,
+    figure_bytes,
+    heard_figure,
+    text_figure,
+)
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lists.wordlists import WordFilter, word_list
+from lexiconforge.sounds import load_sound
 
 
 def spread(colour: bytes) -> int:
@@ -36,14 +43,31 @@ def test_environments(cards: pd.DataFrame) -> None:
 
 
 def test_a_text(lexicon: Lexicon, d_lexicon: Lexicon) -> None:
-    tokens = pd.DataFrame({"line": [1, 1, 3], "allophone": ["tap", "tap", "glottal stop"]})
-    axes = text_figure(tokens, 3, lexicon.sound).axes[0]
-    assert sorted(len(mark.get_segments()) for mark in axes.collections) == [1, 2]
+    text = "at it\n\nbutton, all of it\n"
+    tokens = pd.DataFrame(
+        {"line": [1, 1, 3], "start": [1, 4, 9], "allophone": ["tap", "tap", "glottal stop"]}
+    )
+    axes = text_figure(tokens, text, lexicon.sound).axes[0]
+    places = sorted(float(line[0][0]) for mark in axes.collections for line in mark.get_segments())
+    # The second and fifth of five letters of the first line, the third of seventeen of the third.
+    assert places == pytest.approx([1 + 1 / 5, 1 + 4 / 5, 3 + 2 / 17])
     labels = {label.get_text() for label in axes.get_yticklabels()}
     assert labels == {"tap [ɾ], 2", "glottal stop [ʔ], 1"}
-    stops = pd.DataFrame({"line": [1], "allophone": ["stop"]})
-    axes = text_figure(stops, 1, d_lexicon.sound).axes[0]
+    stops = pd.DataFrame({"line": [1], "start": [0], "allophone": ["stop"]})
+    axes = text_figure(stops, "day", d_lexicon.sound).axes[0]
     assert [label.get_text() for label in axes.get_yticklabels()] == ["stop [d], 1"]
+
+
+@pytest.mark.parametrize("name", ["t", "d"])
+def test_what_is_heard(name: str) -> None:
+    sound = load_sound(name)
+    axes = heard_figure(sound, least=20).axes[0]
+    rows = sound.rates.environments(20)
+    assert len(axes.get_yticklabels()) == len(rows)
+    # Each row of bars is a hundred percent, and the number of tokens stands beside it.
+    assert sum(bar.get_width() for bar in axes.patches) == 100 * len(rows)
+    beside = {text.get_text() for text in axes.texts}
+    assert {f"{heard.tokens:,}" for _, heard in rows if heard.tokens and not heard.estimated} <= beside
 
 
 def test_pictures_of_lists_are_grey(tap_list: Path, tmp_path: Path) -> None:

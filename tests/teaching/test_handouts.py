@@ -123,9 +123,9 @@ def test_a_word_with_two_kinds_of_t_is_told_as_it_is(lexicon: Lexicon, pairs: pd
 
 
 def test_the_key_of_a_dictation_marks_every_t_of_the_kind(lexicon: Lexicon, pairs: pd.DataFrame) -> None:
-    rows = [{"first": "important", "second": "as", "ipa": "", "allophone": "nasal tap"},
+    rows = [{"first": "want", "second": "it", "ipa": "", "allophone": "nasal tap"},
             {"first": "get", "second": "it", "ipa": "", "allophone": "tap"},
             {"first": "put", "second": "at", "ipa": "", "allophone": "tap"}]  # fmt: skip
     sheet = handout(lexicon, pairs, rows)
-    assert set(marked(sheet.dictation)) == {"important[ɾ̃] as", "get[ɾ] it", "put[ɾ] at"}
-    assert marked(sheet.linking) == ["important[ɾ̃] as", "get[ɾ] it", "put[ɾ] at"]
+    assert set(marked(sheet.dictation)) == {"want[ɾ̃] it", "get[ɾ] it", "put[ɾ] at"}
+    assert marked(sheet.linking) == ["want[ɾ̃] it", "get[ɾ] it", "put[ɾ] at"]
