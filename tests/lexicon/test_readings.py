@@ -65,6 +65,8 @@ def test_before_a_syllabic_l_there_is_one(sound: str, request: pytest.FixtureReq
 
 def test_judged_readings_stand_first(lexicon: Lexicon) -> None:
     for word, (phones, reason) in corrections().items():
+        if word in homographs():  # these decide
+            continue
         entry = lexicon.entry(word)
         assert entry is not None, word
         assert set(phones.split()) <= INVENTORY, word
