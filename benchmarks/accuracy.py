@@ -332,7 +332,7 @@ def _beside(words: list[Stressed]) -> list[str]:
     out += [f"| {row['sound']} | {row['word']} | {row['ipa']} | {row['remark']} |" for row in wrong]
     out += [
         "",
-        "The first hundred rows of every default list, read aloud:",
+        "The first hundred rows of every default list, read aloud (the lists *tap* hold the rows of the others):",
         "",
         "| sound | list | rows read | struck out | which |",
         "|---|---|---|---|---|",

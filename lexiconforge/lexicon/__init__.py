@@ -422,15 +422,19 @@ class Lexicon:
 
     def _second_readings(self, allophone: str, environment: str) -> Iterator[Candidate]:
         """The other reading of each homograph where it has the sound so, and is said otherwise than the first."""
+        columns, rules = self._columns, self.sound.rules
+        firsts, starts, decided = (
+            columns.numbers(name) for name in ("first_reading", "first_token", "rule")
+        )
         for row in self._homographs:
-            reading = self.entry_at(row).readings[1]
+            first = firsts[row]
+            second = [rules[n] for n in decided[starts[first + 1] : starts[first + 2]]]
             tokens = tuple(
                 n
-                for n, token in enumerate(reading.tokens)
-                if allophone in ("", token.rule.allophone)
-                and environment in ("", token.rule.environment)
+                for n, rule in enumerate(second)
+                if allophone in ("", rule.allophone) and environment in ("", rule.environment)
             )
-            if tokens and reading.ipa != self.main_at(row).ipa:
+            if tokens and columns.cell("ipa", first) != columns.cell("ipa", first + 1):
                 yield Candidate(row, tokens, 1)
 
     @cached_property

@@ -388,7 +388,7 @@ def test_what_is_read_back_is_what_was_made(tmp_path: Path, monkeypatch: pytest.
         assert first is not None
         assert second is not None
         facts = set(vars(first)) - {"readings", "main", "others"}
-        assert len(facts) == 10
+        assert len(facts) == 13
         for name in facts:
             assert getattr(first, name) == getattr(second, name), (word, name)
         for one, other in zip(first.readings, second.readings, strict=True):

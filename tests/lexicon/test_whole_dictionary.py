@@ -19,7 +19,6 @@ from lexiconforge.lexicon.catalog import (
     sound_tokens,
     words,
 )
-from lexiconforge.sources.pronunciations import load_pronunciations
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +34,8 @@ def d_tokens(d_lexicon: Lexicon) -> pd.DataFrame:
 @pytest.mark.parametrize("name", ["t", "d"])
 def test_one_row_for_each_phone(name: str, request: pytest.FixtureRequest) -> None:
     tokens = request.getfixturevalue({"t": "tokens", "d": "d_tokens"}[name])
-    phones = [reading for listed in load_pronunciations().values() for reading in listed]
+    looked_at: Lexicon = request.getfixturevalue({"t": "lexicon", "d": "d_lexicon"}[name])
+    phones = [reading.split() for reading in looked_at._columns.text("phones")]
     assert len(tokens) == sum(reading.count(name.upper()) for reading in phones)
     assert not tokens.duplicated(["word", "pronunciation_no", "phone_index"]).any()
 
@@ -104,12 +104,12 @@ def test_words_are_in_order_of_rank(table: pd.DataFrame) -> None:
     assert table["word"].is_unique
 
 
-def test_the_table_has_the_words_with_a_t_and_a_frequency(table: pd.DataFrame) -> None:
+def test_the_table_has_the_words_with_a_t_and_a_frequency(table: pd.DataFrame, lexicon: Lexicon) -> None:
     frequencies = wordfreq.get_frequency_dict("en", "large")
     wanted = {
         word
-        for word, listed in load_pronunciations().items()
-        if word in frequencies and any("T" in phones for phones in listed)
+        for word in lexicon
+        if word in frequencies and (main := lexicon.main(word)) is not None and "T" in main.phones
     }
     assert set(table["word"]) == wanted
 
