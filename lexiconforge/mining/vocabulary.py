@@ -52,8 +52,9 @@ class Vocabulary:
         windows = np.ndarray((len(data) - 7,), "<u8", data.data, strides=(1,))
         keys = windows[starts] & _MASKS[np.minimum(lengths, 8)]
         slots = (keys * _FIRST) >> _SHIFT
-        numbers = self._short_numbers[slots]
+        # Keys first: where a key is there its number is, but a number looked up before may be older than the key.
         missing = (self._short[slots] != keys) | (lengths > 8)
+        numbers = self._short_numbers[slots]
         at = np.flatnonzero(missing)
         if len(at):
             longer = lengths[at] > 8
@@ -89,8 +90,8 @@ class Vocabulary:
         firsts = keys[at]
         seconds = windows[starts + 8] & _MASKS[np.minimum(lengths - 8, 8)]
         slots = (firsts * _FIRST + seconds * _SECOND) >> _SHIFT
-        found = self._long_numbers[slots]
         missing = (self._long[0][slots] != firsts) | (self._long[1][slots] != seconds) | (lengths > 16)
+        found = self._long_numbers[slots]
         absent = np.flatnonzero(missing)
         if len(absent):
             # The block stands one byte on in what was searched.

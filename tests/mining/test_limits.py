@@ -43,6 +43,25 @@ def test_a_table_with_few_slots_gives_the_same_counts(monkeypatch: pytest.Monkey
     )
 
 
+@pytest.mark.parametrize(("name", "word"), [("_short", b"water"), ("_long", b"waterfront")])
+def test_a_word_that_another_thread_adds_meanwhile(name: str, word: bytes) -> None:
+    """It comes in while the keys are looked up, the moment before they are given."""
+    import numpy as np
+
+    words = vocabulary.Vocabulary()
+    waiting = [word]
+
+    class Late(np.ndarray):
+        def __getitem__(self, at: object) -> object:
+            if waiting:
+                words.read(waiting.pop())
+            return np.asarray(self)[at]  # type: ignore[index]
+
+    setattr(words, name, getattr(words, name).view(Late))
+    numbers, _ = words.read(word)
+    assert [words.words[number] for number in numbers.tolist()] == [word]
+
+
 def test_a_vocabulary_that_starts_anew_gives_the_same_counts(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
