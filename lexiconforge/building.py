@@ -42,14 +42,8 @@ class BuildOptions:
     byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
     ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``;
     ``pronunciations`` and ``frequencies`` are files of words of one's own
-<<<<<<< HEAD
     (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound, and
     files that no build wrote. Raises :class:`~lexiconforge.errors.OptionError`."""
-=======
-    (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another
-    sound, and files that no build wrote. Raises
-    :class:`~lexiconforge.errors.OptionError`."""
->>>>>>> i16
 
     size: int = 500
     all_forms: bool = False
