@@ -38,9 +38,10 @@ if TYPE_CHECKING:
     from lexiconforge.lists.linking import LinkFilter, links
     from lexiconforge.lists.wordlists import WordFilter, WordList, word_cards, word_list
     from lexiconforge.mining.counting import mine
+    from lexiconforge.mining.memory import count_sentences, count_texts
     from lexiconforge.sounds import Sound, load_sound
     from lexiconforge.sources import SOURCES
-    from lexiconforge.sources.own_counts import load_own_counts
+    from lexiconforge.sources.own_counts import OwnCounts, load_own_counts
     from lexiconforge.sources.word_pairs import load_word_pairs
     from lexiconforge.teaching.handouts import Handout, HandoutOptions, handout
     from lexiconforge.teaching.planning import PlanOptions, plan
@@ -63,9 +64,10 @@ _ROOMS = {
     "lists.linking": ("LinkFilter", "links"),
     "lists.wordlists": ("WordFilter", "WordList", "word_cards", "word_list"),
     "mining.counting": ("mine",),
+    "mining.memory": ("count_sentences", "count_texts"),
     "sounds": ("Sound", "load_sound"),
     "sources": ("SOURCES",),
-    "sources.own_counts": ("load_own_counts",),
+    "sources.own_counts": ("OwnCounts", "load_own_counts"),
     "sources.word_pairs": ("load_word_pairs",),
     "teaching.handouts": ("Handout", "HandoutOptions", "handout"),
     "teaching.planning": ("PlanOptions", "plan"),
@@ -86,6 +88,7 @@ __all__ = [
     "LinkFilter",
     "MiningError",
     "OptionError",
+    "OwnCounts",
     "Passage",
     "PlanOptions",
     "PlotError",
@@ -105,6 +108,8 @@ __all__ = [
     "WriteError",
     "build",
     "contrast_sets",
+    "count_sentences",
+    "count_texts",
     "coverage_figure",
     "csv_text",
     "environments_figure",

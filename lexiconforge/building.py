@@ -6,8 +6,8 @@ Room: calls the makers in order and names the files; decides nothing about words
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterator
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from lexiconforge.sounds import Sound
+    from lexiconforge.sources.own_counts import OwnCounts
 
 PAGE_WORDS = 5000
 """Words of the page, the commonest with the sound: as many as it filters in a tenth of a second."""
@@ -40,10 +41,10 @@ class BuildOptions:
     """``size`` is the most rows of a graded list; ``all_forms`` lists every member of a family;
     ``xlsx`` and ``html`` add a workbook of the lists and a page to choose from; ``bom`` begins CSV files with a
     byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
-    ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``;
-    ``pronunciations`` and ``frequencies`` are files of words of one's own
-    (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound. Raises
-    :class:`~lexiconforge.errors.OptionError`."""
+    ``lexiconforge mine`` wrote or what :func:`~lexiconforge.mining.memory.count_texts` gave, grades and links by one's own
+    texts, blended with the shipped counts if ``blend``; ``pronunciations`` and ``frequencies`` are files or mappings of
+    words of one's own (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound.
+    Raises :class:`~lexiconforge.errors.OptionError`."""
 
     size: int = 500
     all_forms: bool = False
@@ -51,18 +52,18 @@ class BuildOptions:
     xlsx: bool = False
     html: bool = False
     bom: bool = False
-    pronunciations: Path | str | None = None
-    frequencies: Path | str | None = None
-    counts: Path | str | None = None
+    pronunciations: Path | str | Mapping[str, str | Sequence[str]] | None = None
+    frequencies: Path | str | Mapping[str, float] | None = None
+    counts: Path | str | OwnCounts | pd.DataFrame | None = None
     blend: bool = False
     force: bool = False
 
     def __post_init__(self) -> None:
         checks.whole("size", self.size)
         object.__setattr__(self, "include", included(self.include))
-        if self.counts and self.frequencies:
+        if self.counts is not None and self.frequencies:
             raise OptionError("counts and frequencies of your own: give one of the two")
-        if self.blend and not self.counts:
+        if self.blend and self.counts is None:
             raise OptionError("blend goes with counts")
 
 
@@ -110,11 +111,9 @@ def build(
             path.parent.mkdir(parents=True, exist_ok=True)
             write_file(path, content)
         write_file(scratch / "SOURCES.md", credits_text(SOURCES, _remark(options)).encode())
-        files = {
-            name: Path(file).name if (file := getattr(options, name)) else None
-            for name in ("counts", "pronunciations", "frequencies")
-        }
-        chosen = asdict(options) | {"include": sorted(options.include)} | files
+        chosen = {field.name: getattr(options, field.name) for field in fields(options)}
+        own = {name: _named(chosen[name]) for name in ("counts", "pronunciations", "frequencies")}
+        chosen |= {"include": sorted(options.include)} | own
         del chosen["force"]
         text = manifest_text(
             scratch,
@@ -128,6 +127,15 @@ def build(
         write_file(scratch / "manifest.json", text.encode())
         progress("")
     return BuildResult(maker.rows, maker.titles, maker.left_out)
+
+
+def _named(given: object) -> str | None:
+    """What a user's own data is called where it is told of."""
+    if given is None:
+        return None
+    if isinstance(given, str | Path):
+        return Path(given).name or None
+    return "memory"
 
 
 def _replaced(folder: Path, sound: Sound, options: BuildOptions) -> Built:
@@ -152,9 +160,9 @@ def _graded(lexicon: Lexicon, options: BuildOptions) -> tuple[Lexicon, pd.DataFr
     pairs = load_word_pairs()
     if options.counts is not None:
         from lexiconforge.sources.frequencies import counted_frequencies, load_frequencies
-        from lexiconforge.sources.own_counts import blended_pairs, load_own_counts
+        from lexiconforge.sources.own_counts import blended_pairs, own_counts
 
-        own = load_own_counts(Path(options.counts))
+        own = own_counts(options.counts)
         shipped = load_frequencies() if options.blend else None
         lexicon = lexicon.with_frequencies(counted_frequencies(own.words, shipped))
         pairs = blended_pairs(own.pairs, pairs) if options.blend else own.pairs
@@ -237,15 +245,13 @@ class _Maker:
 
 
 def _remark(options: BuildOptions) -> str:
-    own = [Path(file).name for file in (options.pronunciations, options.frequencies) if file is not None]
+    own = list(filter(None, map(_named, (options.pronunciations, options.frequencies))))
     if own:
         return f"Words of the user's own are from {' and '.join(own)}; the rest as below."
     if options.counts is None:
         return ""
     mixed = ", blended with the sources below" if options.blend else ", not from the sources below"
-    return (
-        f"Ranks, frequencies and word pairs come from the counts in {Path(options.counts).name}{mixed}."
-    )
+    return f"Ranks, frequencies and word pairs come from the counts in {_named(options.counts)}{mixed}."
 
 
 def _count_reasons(left_out: Table) -> dict[str, int]:

@@ -8,7 +8,7 @@ short, so neither the size of a file nor of the whole matters.
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -76,8 +76,8 @@ class Report:
 
 
 def mine(
-    paths: Sequence[str],
-    out: Path,
+    paths: Iterable[str | Path] | str | Path,
+    out: Path | str,
     *,
     column: str = "text",
     strict: bool = False,
@@ -92,6 +92,7 @@ def mine(
 
     Raises :class:`MiningError`; ``out`` is then as it was.
     """
+    out = Path(out)
     try:
         files = find_files(paths)
     except ReadError as problem:

@@ -41,13 +41,13 @@ _TIMING = re.compile(r"^\s*(?:\d+:)?\d{1,2}:\d{2}[.,]\d{3}\s+-->\s")
 _TAG = re.compile(r"<[^>\n]*>|\{\\[^}\n]*\}")
 
 
-def find_files(paths: Sequence[str]) -> list[Path]:
+def find_files(paths: Iterable[str | Path] | str | Path) -> list[Path]:
     """The files that these paths, folders and patterns name, in order, each once.
 
-    Folders are searched through. Raises :class:`ReadError` for a path or pattern that names nothing.
+    One path is taken as itself, not letter by letter. Folders are searched through. Raises :class:`ReadError` for a path or pattern that names nothing.
     """
     found: list[Path] = []
-    for name in paths:
+    for name in map(str, [paths] if isinstance(paths, str | Path) else paths):
         path = Path(name)
         if path.is_dir():
             inside = sorted(p for p in path.rglob("*") if p.is_file() and _ending(p) in ENDINGS)
