@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lexiconforge.cli import UsageError, common
+from lexiconforge.errors import ReadError
 
 if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
-    add("text", metavar="FILE", help="a text in UTF-8; - reads standard input")
+    add("text", metavar="FILE", help="a text in UTF-8, FILE.docx or FILE.epub; - reads standard input")
     add("--style", default="casual", help="casual or careful speech (default: casual)")
     add("--show", choices=("text", "summary"), default="text", help="what to print (default: text)")
     add("--target", default="", help="allophone whose lines the summary looks for (default: tap)")
@@ -87,7 +88,14 @@ def _json(passage: Passage) -> str:
 
 
 def read_text(name: str) -> str:
-    """A text in UTF-8 from a file, or from standard input for ``-``. Raises UsageError."""
+    """A text in UTF-8 from a file, a Word document or a book, or from standard input for ``-``. Raises UsageError."""
+    if Path(name).suffix.lower() in (".docx", ".epub"):
+        from lexiconforge.text import readers
+
+        try:
+            return "".join(readers.read_text(Path(name)))
+        except ReadError as problem:
+            raise UsageError(f"cannot read {name}: {problem}") from None
     try:
         data = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
         return data.decode("utf-8-sig")

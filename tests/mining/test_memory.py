@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import subprocess
 import sys
@@ -62,7 +63,7 @@ def test_any_text_counts_as_the_plain_definition_has_it(texts: list[str]) -> Non
     for text in texts:
         for sentence in sentences(text.replace("\0", " ")):
             words.update(sentence)
-            pairs.update(zip(sentence, sentence[1:], strict=False))
+            pairs.update(itertools.pairwise(sentence))
     if not words:
         with pytest.raises(MiningError, match="no words were found"):
             count_texts(texts)
@@ -88,7 +89,7 @@ def test_an_nltk_corpus_reader_gives_the_counts_of_its_files(
         word_tokenizer=tokenize.TreebankWordTokenizer(),
         sent_tokenizer=tokenize.LineTokenizer(),
     )
-    assert ["Do", "n't"] == list(reader.sents()[0])[:2]
+    assert list(reader.sents()[0])[:2] == ["Do", "n't"]
     same(count_sentences(reader.sents()), mined([tmp_path / "town.txt"], tmp_path))
 
 

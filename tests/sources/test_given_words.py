@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import pytest
@@ -62,9 +63,7 @@ def test_what_the_dictionary_writes_is_read_back() -> None:
         phones = list(pronunciations[0])
         hidden = {"T", "D", "AH0", "ER1", "ER2", "IH2", "IY2", "OW2"} & set(phones)
         unstressed = sum(phone.endswith("1") for phone in phones) != 1
-        vowels_meet = any(
-            p[-1] in "012" and q[-1] in "012" for p, q in zip(phones, phones[1:], strict=False)
-        )
+        vowels_meet = any(p[-1] in "012" and q[-1] in "012" for p, q in itertools.pairwise(phones))
         if hidden or unstressed or vowels_meet or not word.isalpha():
             continue
         tried += 1
