@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from lexiconforge.lexicon.records import Entry, Reading, SoundToken
     from lexiconforge.lists.contrasts import contrast_sets
     from lexiconforge.lists.linking import LinkFilter, links
+    from lexiconforge.lists.rhymes import RhymeFilter, rhymes
     from lexiconforge.lists.wordlists import WordFilter, WordList, word_cards, word_list
     from lexiconforge.mining.counting import mine
     from lexiconforge.mining.memory import count_sentences, count_texts
@@ -62,6 +63,7 @@ _ROOMS = {
     "lexicon.records": ("Entry", "Reading", "SoundToken"),
     "lists.contrasts": ("contrast_sets",),
     "lists.linking": ("LinkFilter", "links"),
+    "lists.rhymes": ("RhymeFilter", "rhymes"),
     "lists.wordlists": ("WordFilter", "WordList", "word_cards", "word_list"),
     "mining.counting": ("mine",),
     "mining.memory": ("count_sentences", "count_texts"),
@@ -96,6 +98,7 @@ __all__ = [
     "PracticeOptions",
     "ReadError",
     "Reading",
+    "RhymeFilter",
     "Sound",
     "SoundError",
     "SoundToken",
@@ -124,6 +127,7 @@ __all__ = [
     "plan",
     "practice_lines",
     "read_rows",
+    "rhymes",
     "rule_table",
     "rules",
     "sound_tokens",

@@ -24,6 +24,7 @@ COMMANDS = (
     "words",
     "links",
     "contrasts",
+    "rhymes",
     "plan",
     "tag",
     "tag-text",
