@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         sys.stdout.write(_json(passage))
         if options.out not in (None, "-"):
-            common.write_table(passage.table, Path(options.out), bom=options.bom)
+            common.write_table(passage.table, Path(options.out), common.layout(options))
     elif options.out:
         common.deliver(passage.table, options, ())
     elif options.show == "text":
