@@ -3,6 +3,9 @@
 A text is read from a file or, with -, from standard input. Casual speech links words and reduces some; careful speech
 says each as it stands in the dictionary. Words that the dictionary does not have are listed, not guessed.
 
+Subtitles keep their times: --out talk.tagged.srt marks the cues in their places, --out talk.TextGrid gives the tiers in
+which recordings are annotated.
+
 example: lexiconforge tag-text dialogue.txt --show summary --level B1
 """
 
@@ -19,6 +22,10 @@ from lexiconforge.errors import ReadError
 if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
     from lexiconforge.text.tagger import Passage, Summary
+
+
+TIMED = (".srt", ".vtt", ".textgrid")
+"""Endings of files that need the times of subtitles."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,6 +45,9 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.text.tagger import Tagger, summarise
 
+    out = Path(options.out or "")
+    if out.suffix.lower() in TIMED:
+        return _timed(options, out)
     common.check_out(options)
     level = one_of("level", options.level, LEVELS)
     text = read_text(options.text)
@@ -62,6 +72,43 @@ def run(options: argparse.Namespace) -> int:
     if passage.unknown:
         words = ", ".join(word for word, _ in passage.unknown.most_common())
         common.notify(f"not in the dictionary, nothing in them is guessed: {words}")
+    return 0
+
+
+def _timed(options: argparse.Namespace, out: Path) -> int:
+    """Subtitles with their cues marked, or a TextGrid of them."""
+    from lexiconforge.export.folder import write_whole
+    from lexiconforge.text import subtitles
+    from lexiconforge.text.tagger import Tagger
+
+    ending = Path(options.text).suffix.lower()
+    if ending not in subtitles.ENDINGS:
+        raise UsageError(
+            f"--out {out}: this needs times; give subtitles, FILE.srt or FILE.vtt, not {options.text}"
+        )
+    if out.suffix.lower() in subtitles.ENDINGS and out.suffix.lower() != ending:
+        raise UsageError(f"--out {out}: the name must end in {ending}, as that of the subtitles does")
+    if out.exists() and out.samefile(options.text):
+        raise UsageError(f"--out {out} is the text itself; choose another name")
+    text = read_text(options.text)
+    try:
+        found = subtitles.cues(text)
+        lexicon = common.load(options)
+        tagger = Tagger(lexicon, options.style)
+        tagged, passage = subtitles.tag_cues(
+            found, tagger, lambda share: common.progress(f"tagging, {share:.0%}")
+        )
+    except ReadError as problem:
+        raise UsageError(f"cannot read {options.text}: {problem}") from None
+    if out.suffix.lower() in subtitles.ENDINGS:
+        content = subtitles.annotated(text, tagged)
+    else:
+        from lexiconforge.export.textgrid import textgrid_text
+
+        content = textgrid_text(tagged, passage, lexicon.sound)
+    common.progress("")
+    write_whole({out: content.encode("utf-8-sig" if options.bom else "utf-8")})
+    common.notify(f"{len(tagged)} cues in {out}")
     return 0
 
 
