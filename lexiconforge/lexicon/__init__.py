@@ -232,6 +232,15 @@ class Lexicon:
         row = self.row(word)
         return None if row is None else self.entry_at(row)
 
+    def word(self, written: str) -> Entry | None:
+        """All that is known of a word as a person writes it, in any letter case and with either apostrophe; None if the
+        dictionary does not have it. The second time it costs a look into a mapping.
+
+        >>> load_lexicon().word("Water").to_dict()["readings"][0]["tokens"][0]["allophone"]
+        'tap'
+        """
+        return self.entry(written.strip().lower().replace("’", "'"))
+
     def entry_at(self, row: int) -> Entry:
         """All that is known of the word of a row."""
         known = self._entries.get(row)
