@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         TableError,
         WriteError,
     )
+    from lexiconforge.export.builds import changes
     from lexiconforge.export.csv_text import csv_text, read_rows
     from lexiconforge.export.page import handout_text
     from lexiconforge.export.plots import coverage_figure, environments_figure, text_figure
@@ -55,6 +56,7 @@ _ROOMS = {
         *("LexiconForgeError", "MiningError", "OptionError", "PlotError", "ReadError", "SoundError"),
         *("SourceError", "TableError", "WriteError"),
     ),
+    "export.builds": ("changes",),
     "export.csv_text": ("csv_text", "read_rows"),
     "export.page": ("handout_text",),
     "export.plots": ("coverage_figure", "environments_figure", "text_figure"),
@@ -110,6 +112,7 @@ __all__ = [
     "WordList",
     "WriteError",
     "build",
+    "changes",
     "contrast_sets",
     "count_sentences",
     "count_texts",

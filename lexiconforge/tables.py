@@ -40,6 +40,7 @@ TITLES = {
     "practice": "Lines to say aloud",
     "rules": "The rule table",
     "rhymes": "Words that rhyme",
+    "changes": "What changed between two builds",
 }
 """The kinds of table that this program writes, with what they are called."""
 

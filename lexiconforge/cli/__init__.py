@@ -32,6 +32,7 @@ COMMANDS = (
     "practice",
     "handout",
     "plot",
+    "changes",
     "rules",
     "completion",
 )
