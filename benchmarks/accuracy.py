@@ -21,14 +21,15 @@ from dataclasses import dataclass, field
 from importlib.metadata import version
 from pathlib import Path
 
-from lexiconforge.allophones import Rule, rules
-
 from lexiconforge.lexicon import Lexicon, load_lexicon
+from lexiconforge.lexicon.records import Reading
+from lexiconforge.phonology.matcher import Rule
+from lexiconforge.sounds import load_sound
 from lexiconforge.sources import locate
 
 HERE = Path(__file__).parent
 PAGE = HERE.parent / "docs" / "accuracy.md"
-AGREEMENT = HERE.parent / "lexiconforge" / "data" / "rule_agreement.csv"
+AGREEMENT = HERE.parent / "lexiconforge" / "sounds" / "t" / "agreement.csv"
 COMMONEST = 40_000
 CLASSES = ("tap", "glottal stop", "true t", "elided")
 CLASS_OF_ALLOPHONE = {
@@ -72,8 +73,7 @@ class Slot:
     @property
     def accepted(self) -> set[str]:
         """Classes of the usual allophone and of those also heard."""
-        also = (name for name in self.rule.also_heard.split("; ") if name)
-        return {self.ours, *(CLASS_OF_ALLOPHONE[name] for name in also)}
+        return {self.ours, *(CLASS_OF_ALLOPHONE[name] for name in self.rule.also_heard)}
 
 
 @dataclass
@@ -171,32 +171,34 @@ def _espeak(words: Sequence[str]) -> list[list[str]]:
     return [[symbol.translate(drop) for symbol in text.replace("|", " ").split()] for text in said]
 
 
+def _first_listed(lexicon: Lexicon) -> list[Reading]:
+    """The first-listed pronunciations that have a T, of the commonest words, the commonest first."""
+    ranked = sorted(
+        (rank, word) for word in lexicon if (rank := lexicon.rank(word) or COMMONEST + 1) <= COMMONEST
+    )
+    entries = (lexicon.entry(word) for _, word in ranked)
+    return [entry.readings[0] for entry in entries if entry and entry.readings[0].tokens]
+
+
 def measure(lexicon: Lexicon) -> Score:
     """All slots, scored. Takes some seconds, most of them the alignment."""
     misaki = _misaki()
-    words = [
-        word
-        for word, rank in lexicon.frequencies.rank.items()
-        if rank <= COMMONEST
-        and word in misaki
-        and word in lexicon.pronunciations
-        and "T" in lexicon.listed(word)[0]
-    ]
+    readings = [reading for reading in _first_listed(lexicon) if reading.word in misaki]
     slots = []
-    for word, spoken in zip(words, _espeak(words), strict=True):
-        phones = lexicon.listed(word)[0]
-        first, second = align(phones, misaki[word]), align(phones, spoken)
-        for place, rule in lexicon.tag_phones(word, phones).tokens:
+    for reading, spoken in zip(readings, _espeak([reading.word for reading in readings]), strict=True):
+        first, second = (align(reading.phones, other) for other in (misaki[reading.word], spoken))
+        for token in reading.tokens:
+            place = token.phone_index
             classes = [CLASS_OF_SYMBOL.get(symbols[place], "other") for symbols in (first, second)]
-            slots.append(Slot(word, place, rule, *classes))
+            slots.append(Slot(reading.word, place, token.rule, *classes))
     return Score(slots)
 
 
 def agreement_rows(score: Score) -> list[dict[str, object]]:
     """For each rule: slots it decides, and the share (0 to 1) at which each reference has its class."""
     rows = []
-    for rule in rules():
-        of_rule = [slot for slot in score.slots if slot.rule is rule]
+    for rule in load_sound().rules:
+        of_rule = [slot for slot in score.slots if slot.rule.name == rule.name]
         count = len(of_rule)
         rows.append(
             {
@@ -223,7 +225,7 @@ def page(score: Score) -> str:
     reasons = {row["word"]: row["reason"] for row in csv.DictReader((HERE / "disputed.csv").open())}
     agreed = sum(score.agreed.values())
     out = [
-        "# How right the t is",
+        "# Accuracy",
         "",
         "Written by `python benchmarks/accuracy.py --write`; what is measured and how stands in that file.",
         "",
@@ -287,7 +289,7 @@ def page(score: Score) -> str:
         "2005, Eddington 2006). As a rule over all relatives that keep their spelling and sounds up to the "
         "t, it would have changed 46 words of misaki's dictionary (rules of this version, all ranks): both "
         "references have the tap in 35 of them (*militarize*, *monetarism*, *irritability*) and the true "
-        "t in 4. It does not pay, and stays one word in `readings.csv`.",
+        "t in 4. It does not pay, and stays one word in `exceptions.csv`.",
         "- *Taking the majority of a word's own variants* over its first listing: variants that differ in "
         "class are mostly pairs, so there is no majority; what they give stands in `also_heard`.",
         "",

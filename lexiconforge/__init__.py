@@ -29,15 +29,15 @@ if TYPE_CHECKING:
         WriteError,
     )
     from lexiconforge.export.builds import changes
-    from lexiconforge.export.csv_text import csv_text, read_rows
     from lexiconforge.export.page import handout_text
     from lexiconforge.export.plots import coverage_figure, environments_figure, text_figure
+    from lexiconforge.export.texts import csv_text, read_rows
     from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
     from lexiconforge.lexicon.catalog import rule_table, rules, sound_tokens, words
     from lexiconforge.lexicon.records import Entry, Reading, SoundToken
     from lexiconforge.lists.contrasts import contrast_sets
     from lexiconforge.lists.linking import LinkFilter, links
-    from lexiconforge.lists.rhymes import RhymeFilter, rhymes
+    from lexiconforge.lists.rhyming import RhymeFilter, rhymes
     from lexiconforge.lists.wordlists import WordFilter, WordList, word_cards, word_list
     from lexiconforge.mining.counting import mine
     from lexiconforge.mining.memory import count_sentences, count_texts
@@ -57,7 +57,7 @@ _ROOMS = {
         *("SourceError", "TableError", "WriteError"),
     ),
     "export.builds": ("changes",),
-    "export.csv_text": ("csv_text", "read_rows"),
+    "export.texts": ("csv_text", "read_rows"),
     "export.page": ("handout_text",),
     "export.plots": ("coverage_figure", "environments_figure", "text_figure"),
     "lexicon": ("Lexicon", "load_lexicon", "supplemented"),
@@ -65,7 +65,7 @@ _ROOMS = {
     "lexicon.records": ("Entry", "Reading", "SoundToken"),
     "lists.contrasts": ("contrast_sets",),
     "lists.linking": ("LinkFilter", "links"),
-    "lists.rhymes": ("RhymeFilter", "rhymes"),
+    "lists.rhyming": ("RhymeFilter", "rhymes"),
     "lists.wordlists": ("WordFilter", "WordList", "word_cards", "word_list"),
     "mining.counting": ("mine",),
     "mining.memory": ("count_sentences", "count_texts"),

@@ -22,6 +22,7 @@ from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.options import included
 from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, select
 from lexiconforge.sources import SOURCES
+from lexiconforge.sources.own_counts import OwnCounts
 from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.tables import TITLES, Table
 from lexiconforge.version import __version__
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from lexiconforge.sounds import Sound
-    from lexiconforge.sources.own_counts import OwnCounts
 
 PAGE_WORDS = 5000
 """Words of the page, the commonest with the sound: as many as it filters in a tenth of a second."""
@@ -61,6 +61,12 @@ class BuildOptions:
     def __post_init__(self) -> None:
         checks.whole("size", self.size)
         object.__setattr__(self, "include", included(self.include))
+        for name in ("all_forms", "xlsx", "html", "bom", "blend", "force"):
+            checks.flag(name.replace("_", " "), getattr(self, name))
+        for name in ("pronunciations", "frequencies", "counts"):
+            given = getattr(self, name)
+            if not (isinstance(given, Mapping | OwnCounts) or hasattr(given, "columns")):
+                object.__setattr__(self, name, checks.path(name, given))
         if self.counts is not None and self.frequencies:
             raise OptionError("counts and frequencies of your own: give one of the two")
         if self.blend and self.counts is None:

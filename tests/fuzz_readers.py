@@ -3,7 +3,7 @@
     python tests/fuzz_readers.py subtitles -runs=100000
 
 Targets: see :data:`TARGETS`. A file that breaks a promise is kept in ``tests/data/fuzzed`` as ``TARGET-name``, and is
-from then on a case of ``tests/test_fuzzed.py``, which promises the same of all cases that are kept.
+from then on a case of ``tests/sources/test_fuzzed.py``, which promises the same of all cases that are kept.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import re
 import sys
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 CASES = Path(__file__).parent / "data" / "fuzzed"
@@ -23,8 +24,9 @@ _CLEAN = re.compile(rb"[^A-Z\x00]*")
 
 def read(data: bytes, ending: str) -> None:
     """A text reader gives clean text or refuses; what it gives holds no half of anything."""
-    from lexiconforge.mining.readers import ReadError, read_text
-    from lexiconforge.mining.tokens import normalise
+    from lexiconforge.errors import ReadError
+    from lexiconforge.text.normalising import normalise
+    from lexiconforge.text.readers import read_text
 
     path = _SCRATCH / f"case{ending}"
     path.write_bytes(data)
@@ -39,7 +41,8 @@ def read(data: bytes, ending: str) -> None:
 
 def read_list(data: bytes) -> None:
     """A list is read whole, each row with all columns, or refused."""
-    from lexiconforge.export.tables import TableError, read_rows
+    from lexiconforge.errors import TableError
+    from lexiconforge.export.texts import read_rows
 
     path = _SCRATCH / "case.csv"
     path.write_bytes(data)
@@ -50,9 +53,8 @@ def read_list(data: bytes) -> None:
 
 def read_own_pronunciations(data: bytes) -> None:
     """A supplement is phones of the inventory, or every bad line is named."""
-    from lexiconforge.phones import INVENTORY
-
-    from lexiconforge.sources import SourceError
+    from lexiconforge.errors import SourceError
+    from lexiconforge.phonology.arpabet import INVENTORY
     from lexiconforge.sources.supplements import read_pronunciations
 
     path = _SCRATCH / "case.dict"
@@ -67,7 +69,7 @@ def read_own_pronunciations(data: bytes) -> None:
 
 def read_own_frequencies(data: bytes) -> None:
     """A supplement is shares above 0 and at most 1, or every bad line is named."""
-    from lexiconforge.sources import SourceError
+    from lexiconforge.errors import SourceError
     from lexiconforge.sources.supplements import read_frequencies
 
     path = _SCRATCH / "case.csv"
@@ -79,6 +81,51 @@ def read_own_frequencies(data: bytes) -> None:
             raise
 
 
+def read_sound_table(data: bytes, stem: str) -> None:
+    """A table of a sound is a sound that decides every phone, or every problem is named by file and line."""
+    from lexiconforge.sounds.check import read_sound
+
+    folder = _SCRATCH / stem
+    path = folder / ("t" if stem != "contexts" else "") / f"{stem}.csv"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data)
+    sound, problems = read_sound("t", folder)
+    if sound is None:
+        assert problems
+        for problem in problems:
+            assert problem.file.endswith(".csv")
+            assert problem.line >= 1
+            assert problem.what
+    else:
+        assert not problems
+        assert len(sound.matcher.tag(["T", "AE1", "T", "AH0", "N", "T", "=", "T", "+", "T"])) == 5
+
+
+def read_compiled(data: bytes) -> None:
+    """A compiled file is read as it was written, or not at all."""
+    from lexiconforge.lexicon.columns import read_columns_file
+
+    path = _SCRATCH / "case.lexicon"
+    path.write_bytes(data)
+    columns = read_columns_file(path)
+    assert columns is None or columns.text("word") == ["at", "all"]
+
+
+def compiled_seed() -> bytes:
+    from array import array
+
+    from lexiconforge.lexicon.columns import Columns
+
+    return Columns({"word": ["at", "all"], "rank": array("i", [1, 2])}).to_bytes()
+
+
+def sound_seed(stem: str) -> bytes:
+    from lexiconforge.sounds import OURS
+
+    return (OURS / ("t" if stem != "contexts" else "") / f"{stem}.csv").read_bytes()
+
+
+SOUND_TABLES = ("agreement", "allophones", "contexts", "contrasts", "exceptions", "rules", "sound")
 TARGETS: dict[str, Callable[[bytes], None]] = {
     "text": lambda data: read(data, ".txt"),
     "subtitles": lambda data: read(data, ".vtt"),
@@ -89,6 +136,8 @@ TARGETS: dict[str, Callable[[bytes], None]] = {
     "list": read_list,
     "pronunciations": read_own_pronunciations,
     "frequencies": read_own_frequencies,
+    "compiled": read_compiled,
+    **{stem: partial(read_sound_table, stem=stem) for stem in SOUND_TABLES},
 }
 SEEDS = {
     "text": b"Put it on.\r\nNot now\xe2\x80\xa6\n",
@@ -100,6 +149,8 @@ SEEDS = {
     "list": b"\xef\xbb\xbfword;marked\r\nwater;\"wa[t]er\"\r\n'=1;'@\r\n",
     "pronunciations": b"grotto  G R AA1 T OW0 # mine\ngrotto(2) G R AA1 T AH0\n",
     "frequencies": b"word,zipf\ngrotto,3.5\n",
+    "compiled": compiled_seed(),
+    **{stem: sound_seed(stem) for stem in SOUND_TABLES},
 }
 
 
@@ -109,11 +160,7 @@ def fuzz() -> None:
 
     name = sys.argv.pop(1)
     with atheris.instrument_imports(include=["lexiconforge", "csv", "json", "gzip", "codecs"]):
-        import lexiconforge.export.tables
-        import lexiconforge.mining.readers
-        import lexiconforge.mining.tokens
-
-        import lexiconforge.sources.supplements  # noqa: F401
+        pass
     seeds = _SCRATCH / "seeds"
     seeds.mkdir()
     (seeds / "seed").write_bytes(SEEDS[name])

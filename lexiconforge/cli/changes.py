@@ -29,7 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.export.builds import changes_of, why_different
-    from lexiconforge.lists.changes import CHANGE_COLUMNS, KINDS
+    from lexiconforge.lists.changing import CHANGE_COLUMNS, KINDS
     from lexiconforge.options import one_of
     from lexiconforge.tables import Table
 

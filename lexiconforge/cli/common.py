@@ -102,7 +102,7 @@ def add_json(parser: argparse.ArgumentParser) -> None:
 
 def deliver(table: Table, options: argparse.Namespace, shown: Sequence[str]) -> None:
     """Write a table where ``--out`` says; without it show these columns on the screen, or JSON."""
-    from lexiconforge.export.csv_text import csv_text, json_text
+    from lexiconforge.export.texts import csv_text, json_text
 
     out = options.out
     progress("")

@@ -47,9 +47,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.csv_text import read_rows
     from lexiconforge.export.folder import write_whole
     from lexiconforge.export.page import handout_text
+    from lexiconforge.export.texts import read_rows
     from lexiconforge.sources import SOURCES
     from lexiconforge.sources.word_pairs import load_word_pairs
     from lexiconforge.teaching.handouts import PARTS, HandoutOptions, handout

@@ -52,8 +52,8 @@ def run(options: argparse.Namespace) -> int:
 def _coverage(options: argparse.Namespace) -> Figure:
     import pandas as pd
 
-    from lexiconforge.export.csv_text import read_numbers
     from lexiconforge.export.plots import coverage_figure
+    from lexiconforge.export.texts import read_numbers
 
     stems = [Path(file).stem for file in options.files]
     columns = ("place", "coverage")

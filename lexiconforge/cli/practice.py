@@ -52,7 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.csv_text import read_columns
+    from lexiconforge.export.texts import read_columns
     from lexiconforge.teaching.practising import PracticeOptions, choose_lines
 
     common.check_out(options)

@@ -50,8 +50,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.csv_text import read_columns
-    from lexiconforge.lists.rhymes import RhymeFilter, rhyme_table
+    from lexiconforge.export.texts import read_columns
+    from lexiconforge.lists.rhyming import RhymeFilter, rhyme_table
     from lexiconforge.lists.wordlists import WordFilter
 
     common.check_out(options)

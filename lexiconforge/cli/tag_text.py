@@ -127,7 +127,7 @@ def _json(passage: Passage) -> str:
     """The marked text, the table and the unknown words as one JSON object."""
     import json
 
-    from lexiconforge.export.csv_text import json_text
+    from lexiconforge.export.texts import json_text
 
     rest = {"marked": passage.marked, "words": passage.words, "unknown": dict(passage.unknown)}
     head = json.dumps(rest, ensure_ascii=False)

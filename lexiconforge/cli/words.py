@@ -77,6 +77,6 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _taught(path: str | None) -> list[str]:
-    from lexiconforge.export.csv_text import read_columns
+    from lexiconforge.export.texts import read_columns
 
     return [word for (word,) in read_columns(Path(path), ("word",))] if path else []

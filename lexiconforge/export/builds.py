@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lexiconforge.errors import TableError
-from lexiconforge.export.csv_text import read_rows
-from lexiconforge.lists.changes import change_table
+from lexiconforge.export.texts import read_rows
+from lexiconforge.lists.changing import change_table
 from lexiconforge.tables import Table
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def read_tables(
 def changes(old: Path | str, new: Path | str) -> pd.DataFrame:
     """Which rows of the lists and links of two builds came, went, moved and changed.
 
-    Columns as :func:`lexiconforge.lists.changes.change_table` gives them. Raises
+    Columns as :func:`lexiconforge.lists.changing.change_table` gives them. Raises
     :class:`~lexiconforge.errors.TableError` for a folder that holds no build.
     """
     return changes_of(Path(old), Path(new)).frame()

@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lexiconforge.errors import OptionError, WriteError
-from lexiconforge.export.csv_text import csv_text, json_text
 from lexiconforge.export.manifest import SHARE_ALIKE
 from lexiconforge.export.schema import csv_files
+from lexiconforge.export.texts import csv_text, json_text
 from lexiconforge.sources import SOURCES
 from lexiconforge.tables import TITLES, Table, column
 

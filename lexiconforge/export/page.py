@@ -35,7 +35,7 @@ def page_text(cards: Table, sound: Sound, sources: Sequence[Source]) -> str:
     return render(
         "words.html",
         letters=escape(sound.letters),
-        sign=escape(sound.allophones[sound.tapped[0]].sign),
+        sign=escape(next(iter(sound.allophones.values())).sign),
         style=f"{template('words.css')}\n{template('marks.css')}",
         script=template("words.js"),
         sound=script_json(about),

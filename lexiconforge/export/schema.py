@@ -8,8 +8,8 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from lexiconforge.export.csv_text import csv_text
 from lexiconforge.export.manifest import SHARE_ALIKE
+from lexiconforge.export.texts import csv_text
 from lexiconforge.sources import SOURCES, Source
 from lexiconforge.tables import TITLES, Table, column
 
@@ -29,7 +29,7 @@ def csv_files(
     """A table as a CSV file of this name and the metadata file beside it, contents by file name.
 
     ``title`` says what this table is, where that is more than its kind says; ``bom`` puts a byte order mark first;
-    ``separator`` and ``decimal`` as in :func:`~lexiconforge.export.csv_text.csv_text`.
+    ``separator`` and ``decimal`` as in :func:`~lexiconforge.export.texts.csv_text`.
 
     >>> list(csv_files("a.csv", Table("list", {"word": ["city"]})))
     ['a.csv', 'a.csv-metadata.json']

@@ -83,10 +83,10 @@ def contrast_sets(
     >>> ["metal", "medal"] in table[["first", "second"]].values.tolist()
     True
     """
-    options.whole("limit", limit)
-    named = (kinds,) if isinstance(kinds, str) else tuple(kinds)
+    options.whole_or_none("limit", limit)
+    options.flag("all forms", all_forms)
     known = {kind.kind: kind for kind in lexicon.sound.contrasts}
-    chosen = [known[options.one_of("contrast", name, list(known))] for name in named if name]
+    chosen = [known[name] for name in options.some_of("contrast", kinds, list(known))]
     return contrast_table(
         lexicon,
         pairs,

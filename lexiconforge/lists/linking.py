@@ -50,10 +50,9 @@ class LinkFilter:
 
     def __post_init__(self) -> None:
         for name in ("first", "second"):
-            (word,) = options.words(name, getattr(self, name))
-            object.__setattr__(self, name, word)
+            object.__setattr__(self, name, options.word(name, getattr(self, name)))
         object.__setattr__(self, "include", included(self.include))
-        options.whole("limit", self.limit)
+        options.whole_or_none("limit", self.limit)
 
 
 def links(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter | None = None) -> pd.DataFrame:

@@ -69,12 +69,13 @@ class WordFilter:
             "allophone": options.text("allophone", self.allophone),
             "environment": options.text("environment", self.environment),
             "syllables": options.span("syllables", self.syllables),
-            "max_rank": options.whole("max rank", self.max_rank),
+            "max_rank": options.whole_or_none("max rank", self.max_rank),
             "levels": levels(self.levels),
             "part_of_speech": options.one_of("part of speech", self.part_of_speech, parts),
             "include": included(self.include),
             "without": options.words("without", self.without),
-            "limit": options.whole("limit", self.limit),
+            "one_per_family": options.flag("one per family", self.one_per_family),
+            "limit": options.whole_or_none("limit", self.limit),
         }
         if options.text("stress", self.stress).strip("012"):
             raise OptionError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")

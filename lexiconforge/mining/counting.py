@@ -16,8 +16,8 @@ from typing import IO, TYPE_CHECKING
 
 from lexiconforge.errors import MiningError, ReadError
 from lexiconforge.mining.scratch import scratch_folder
+from lexiconforge.text.normalising import normalise
 from lexiconforge.text.readers import find_files, read_block, read_text
-from lexiconforge.text.words import normalise
 
 if TYPE_CHECKING:
     import duckdb

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lexiconforge.errors import OptionError, SoundError
-from lexiconforge.options import plain
+from lexiconforge.options import plain, text
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.boundaries import ExceptionRow
 from lexiconforge.phonology.matcher import Context, Matcher, Rule
@@ -173,10 +173,11 @@ class Sound:
         return _meant("environment", value, names, listed)
 
 
-def _meant(kind: str, value: str, names: dict[str, str], listed: list[str]) -> str:
-    if not value:
-        return value
-    found = names.get(plain(value))
+def _meant(kind: str, value: object, names: dict[str, str], listed: list[str]) -> str:
+    meant = text(kind, value)
+    if not meant:
+        return meant
+    found = names.get(plain(meant))
     if found is None:
         raise OptionError(f"no {kind} {value!r}; there are: {', '.join(listed)}")
     return found
@@ -191,9 +192,7 @@ def load_sound(name: str = DEFAULT, folder: Path | str | None = None) -> Sound:
     >>> load_sound("t")
     <Sound t: 33 rules, 8 allophones>
     """
-    if not isinstance(name, str):
-        raise OptionError(f"sound {name!r}: give its name as text, as in 't'")
-    name = name.lower()
+    name = text("sound", name).lower()
     return _ours(name) if folder is None else _read(name, Path(folder))
 
 

@@ -49,7 +49,7 @@ TABLES = {
 """The columns of each table, those that all sounds share and those of one."""
 MAY_LACK = frozenset({"agreement", "contrast_pairs", "exceptions"})
 """Tables that a sound can do without."""
-SIGNS = ("bowl", "dashed bowl", "dots", "stop bar", "box", "line", "double line", "strike")
+SIGNS = ("bowl", "barred bowl", "dots", "stop bar", "box", "line", "double line", "strike")
 METHODS = ("merger", "shift", "pairs", "ending", "boundary")
 WHERE = ("between words", "after a word", "in contrasts")
 MOST_EXCEPTIONS = 60

@@ -47,8 +47,9 @@ def own_counts(counts: Path | str | OwnCounts | pd.DataFrame) -> OwnCounts:
     return _parted(counts)
 
 
-def load_own_counts(path: Path) -> OwnCounts:
+def load_own_counts(path: Path | str) -> OwnCounts:
     """Words and pairs of a counts file. Raises SourceError if it is missing or of another kind."""
+    path = Path(path)
     try:
         import duckdb
     except ImportError:

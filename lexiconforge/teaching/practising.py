@@ -15,15 +15,15 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options as checks
 from lexiconforge.errors import ReadError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits
-from lexiconforge.options import one_of, whole
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
+from lexiconforge.text.normalising import sentences
 from lexiconforge.text.readers import find_files, read_text
 from lexiconforge.text.tagger import Tagger
-from lexiconforge.text.words import sentences
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -59,9 +59,10 @@ class PracticeOptions:
     column: str = "text"
 
     def __post_init__(self) -> None:
-        for name in ("words", "syllables", "max_rank"):
-            whole(name.replace("_", " "), getattr(self, name))
-        object.__setattr__(self, "level", one_of("level", self.level, LEVELS))
+        for name in ("words", "syllables"):
+            checks.whole(name, getattr(self, name))
+        checks.whole_or_none("max rank", self.max_rank)
+        object.__setattr__(self, "level", checks.one_of("level", self.level, LEVELS))
 
 
 class PracticeLines(NamedTuple):
@@ -124,12 +125,8 @@ def choose_lines(
 ) -> Chosen:
     """As :func:`practice_lines`, as a plain table."""
     skipped: dict[str, str] = {}
-    if isinstance(targets, str):
-        targets = [targets]
-    wanted = {
-        tuple(target.lower().split()) if isinstance(target, str) else target: None for target in targets
-    }
-    named = [str(paths)] if isinstance(paths, str | Path) else [str(path) for path in paths]
+    wanted = dict.fromkeys(_targets(targets))
+    named = checks.paths("paths", paths)
     lines = _usable(lexicon, set(wanted), named, options, skipped)
     chosen, exact = smallest_cover([line.targets for line in lines])
     covered: set[Target] = set()
@@ -158,6 +155,19 @@ def choose_lines(
         covered |= line.targets
     uncovered = [" ".join(target) for target in wanted if target not in covered]
     return Chosen(Table.of_rows("practice", PRACTICE_COLUMNS, rows), uncovered, skipped, exact)
+
+
+def _targets(value: object) -> Iterator[Target]:
+    """What is practised, words or pairs; a string is one."""
+    if isinstance(value, (str, bytes)) or not isinstance(value, Iterable):
+        named: Iterable[object] = checks.many("targets", value)
+    else:
+        named = value
+    for target in named:
+        if isinstance(target, tuple):
+            yield checks.words("target", target)
+        else:
+            yield tuple(checks.word("target", target).split())
 
 
 def _usable(

@@ -16,10 +16,12 @@ from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, reading_rows
 from lexiconforge.lexicon.records import Reading, SoundToken
+from lexiconforge.options import one_of, whole_or_none
 from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.phonology.matcher import CLITIC, PAUSE, WORD_BOUNDARY
 from lexiconforge.phonology.spelling import align
 from lexiconforge.sounds import Sound
+from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
 from lexiconforge.text.phrases import Item, items, spelling
 
@@ -152,8 +154,7 @@ class Tagger:
 
     def __init__(self, lexicon: Lexicon, style: str = "casual") -> None:
         """Raises :class:`~lexiconforge.errors.OptionError` for a style that does not exist."""
-        if style not in STYLES:
-            raise OptionError(f"no style {style!r}; there are: {', '.join(STYLES)}")
+        style = one_of("style", style, STYLES) or STYLES[0]
         self.lexicon, self.style = lexicon, style
         self._sound = lexicon.sound
         self._linking = style == "casual"
@@ -303,8 +304,10 @@ def summarise(
     max_rank: int | None = None,
 ) -> Summary:
     """Counts over a passage. ``target`` is an allophone, the first tapped one if none is named; ``level`` (CEFR) and
-    ``max_rank`` say which words are above the class."""
+    ``max_rank`` say which words are above the class. Raises :class:`~lexiconforge.errors.OptionError`."""
     table, sound = passage.table, lexicon.sound
+    level = one_of("level", level, LEVELS)
+    whole_or_none("max rank", max_rank)
     target = sound.allophone_id(target) or sound.tapped[0]
     counts = Counter(table["allophone"])
     allophones = {name: counts[name] for name in sound.allophones}

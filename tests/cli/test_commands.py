@@ -90,7 +90,7 @@ def test_plan_writes_a_file_a_lesson(capsys: pytest.CaptureFixture[str], tmp_pat
     ]  # fmt: skip
 
 
-CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+CORPUS = Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus"
 
 
 def test_tag_text(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 from lexiconforge.cli import main
 from lexiconforge.errors import OptionError
-from lexiconforge.export.csv_text import read_rows, unescape_formula
 from lexiconforge.export.exporters import EXPORTERS, Layout, layout, table_files
+from lexiconforge.export.texts import read_rows, unescape_formula
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lists.wordlists import WordFilter, select
 from lexiconforge.tables import Table

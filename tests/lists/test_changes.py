@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from lexiconforge import BuildOptions, build, changes
 from lexiconforge.cli import main
 from lexiconforge.errors import TableError
-from lexiconforge.export.csv_text import read_rows
+from lexiconforge.export.texts import read_rows
 from lexiconforge.lexicon import Lexicon, supplemented
-from lexiconforge.lists.changes import change_table
+from lexiconforge.lists.changing import change_table
 
 WORDS = st.lists(
     st.sampled_from(["better", "city", "little", "water", "later", "party", "pretty"]), unique=True

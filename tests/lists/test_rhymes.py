@@ -12,7 +12,7 @@ import pytest
 from lexiconforge.cli import main
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lists.rhymes import RHYME_COLUMNS, RhymeFilter, rhymes, rhyming_part
+from lexiconforge.lists.rhyming import RHYME_COLUMNS, RhymeFilter, rhymes, rhyming_part
 from lexiconforge.lists.wordlists import WordFilter
 
 TAPPED = WordFilter(allophone="tap", max_rank=30000)

@@ -22,7 +22,7 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.mining.counting import mine
 from lexiconforge.mining.memory import count_sentences, count_texts
 from lexiconforge.sources.own_counts import OwnCounts, load_own_counts, own_counts
-from lexiconforge.text.words import sentences
+from lexiconforge.text.normalising import sentences
 
 CORPUS = sorted((Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus").glob("*.txt"))
 TEXTS = [path.read_text(encoding="utf-8") for path in CORPUS]
@@ -57,7 +57,7 @@ def test_records_count_as_lines_of_json_do(tmp_path: Path) -> None:
 @settings(max_examples=25)
 @given(st.lists(st.text(max_size=60), min_size=1, max_size=6))
 def test_any_text_counts_as_the_plain_definition_has_it(texts: list[str]) -> None:
-    """The definition is that of :mod:`lexiconforge.text.words`, counted here word by word."""
+    """The definition is that of :mod:`lexiconforge.text.normalising`, counted here word by word."""
     words: Counter[str] = Counter()
     pairs: Counter[tuple[str, str]] = Counter()
     for text in texts:

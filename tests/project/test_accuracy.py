@@ -54,7 +54,9 @@ def test_the_page_and_the_figures_of_the_rules_are_current(score: accuracy.Score
         kept = list(csv.DictReader(file))
     measured = [{k: str(v) for k, v in row.items()} for row in accuracy.agreement_rows(score)]
     assert kept == measured, "run: python benchmarks/accuracy.py --write"
-    assert "not looked into" not in accuracy.PAGE.read_text(encoding="utf-8")
+    page = accuracy.PAGE.read_text(encoding="utf-8")
+    assert page == accuracy.page(score), "run: python benchmarks/accuracy.py --write"
+    assert "not looked into" not in page
 
 
 def test_the_alignment_by_hand() -> None:

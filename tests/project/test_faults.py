@@ -19,14 +19,15 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
-from lexiconforge.mining.readers import ReadError, read_text
+from conftest import ROOT
 
 from lexiconforge.cli import main
-from lexiconforge.export.folder import delivery
+from lexiconforge.errors import ReadError
 from lexiconforge.mining.counting import LONGEST_LINE
 from lexiconforge.sources.own_counts import load_own_counts
+from lexiconforge.text.readers import read_text
 
-CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+CORPUS = ROOT / "lexiconforge" / "data" / "corpus"
 KILLS = 20
 LEXICONFORGE = [sys.executable, "-m", "lexiconforge"]
 
@@ -106,19 +107,6 @@ def test_mining_killed_at_twenty_moments(tmp_path: Path) -> None:
     assert kill_at_random(command, check, environment) >= KILLS // 2
     assert run(*command, env=environment).returncode == 0
     assert out.read_bytes() == content
-    assert left_over(tmp_path) == []
-
-
-def test_what_was_complete_when_the_end_came_is_moved_in(tmp_path: Path) -> None:
-    (tmp_path / "a.csv").write_text("old", encoding="utf-8")
-    on_its_way = tmp_path / ".complete-x" / "lists"
-    on_its_way.mkdir(parents=True)
-    (on_its_way / "tap.csv").write_text("new", encoding="utf-8")
-    (on_its_way.parent / "a.csv").write_text("new", encoding="utf-8")
-    with delivery(tmp_path) as scratch:
-        (scratch / "b.csv").write_text("b", encoding="utf-8")
-    assert (tmp_path / "a.csv").read_text(encoding="utf-8") == "new"
-    assert (tmp_path / "lists" / "tap.csv").read_text(encoding="utf-8") == "new"
     assert left_over(tmp_path) == []
 
 

@@ -1,27 +1,17 @@
-"""Running text and practice lines."""
+"""Running text: what links, what is reduced, what pauses, and the counts over it."""
 
 from __future__ import annotations
 
-import itertools
+import pickle
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from lexiconforge.passages import PASSAGE_COLUMNS, Tagger, summarise, unmark
-from lexiconforge.practice import (
-    PracticeOptions,
-    greedy_cover,
-    practice,
-    smallest_cover,
-    split_sentences,
-)
-from lexiconforge.wordlists import ChoiceError
 
-from lexiconforge.lexicon import TOKEN_COLUMNS, Lexicon, load_lexicon
-from lexiconforge.mining import MiningError
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.lexicon.catalog import TOKEN_COLUMNS
+from lexiconforge.text.tagger import PASSAGE_COLUMNS, Tagger, summarise
 
-CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+CORPUS = Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus"
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +60,25 @@ def test_careful_speech_links_nothing(text: str, marked: str, lexicon: Lexicon) 
     assert Tagger(lexicon, "careful").tag_text(text).marked == marked
 
 
-def test_the_table_has_the_columns_of_t_tokens(tagger: Tagger) -> None:
+@pytest.mark.parametrize(
+    ("text", "marked"),
+    [
+        # Wikipedia, "Flapping": a d between vowels is the same tap as a t, also across words.
+        ("The ladder was muddy.", "The la[dd|ɾ]er was mu[dd|ɾ]y."),
+        ("Add it up.", "A[dd|ɾ] it up."),
+        # Common practice: no tap at the start of a word or of a stressed syllable; d + y; a pause.
+        ("I adore the day.", "I a[d|d]ore the [d|d]ay."),
+        ("Did you?", "[D|d]i[d|dʒ] you?"),
+        ("Add. It.", "A[dd|d]. It."),
+        # Common practice: had, said after another word, loses its h, as the pronouns do.
+        ("I said he had it.", "I sai[d|ɾ] he ha[d|ɾ] it."),
+    ],
+)
+def test_casual_speech_with_d(text: str, marked: str, d_lexicon: Lexicon) -> None:
+    assert Tagger(d_lexicon).tag_text(text).marked == marked
+
+
+def test_the_table_has_the_columns_of_the_tokens(tagger: Tagger) -> None:
     passage = tagger.tag_text("Put it on.\nNot at all.")
     assert tuple(passage.tokens.columns) == PASSAGE_COLUMNS
     assert set(TOKEN_COLUMNS) <= set(PASSAGE_COLUMNS)
@@ -84,100 +92,37 @@ def test_unknown_words_are_listed_and_pause(tagger: Tagger) -> None:
     assert passage.marked == "a[t|t̚] Tottlebury a[t|ɾ] all"
 
 
+def test_lines_are_tagged_each_by_itself(tagger: Tagger) -> None:
+    marked = [passage.marked for passage in tagger.tag_lines(["at", "all at all"])]
+    assert marked == ["a[t|t̚]", "all a[t|ɾ] all"]
+
+
 def test_the_summary(tagger: Tagger, lexicon: Lexicon) -> None:
-    passage = tagger.tag_text("Put it on.\nYes.\nGorgeous water!")
+    passage = tagger.tag_text("Put it on.\nYes.\nGorgeous water!\n\n...")
     summary = summarise(passage, lexicon, level="A2")
     assert summary.words == 6
     assert summary.allophones["tap"] == 3
+    assert sum(summary.allophones.values()) == len(passage.tokens)
     assert summary.taps_per_ten_words == 5.0
     assert summary.without_target == [2]
     assert "gorgeous" in summary.above
     assert "water" not in summary.above
+    rank = lexicon.rank("gorgeous")
+    assert rank is not None
+    assert summarise(passage, lexicon, max_rank=rank).above == []
+    assert summarise(passage, lexicon, max_rank=rank - 1).above == ["gorgeous"]
 
 
-def test_an_unknown_style(lexicon: Lexicon) -> None:
-    with pytest.raises(ChoiceError, match="casual, careful"):
-        Tagger(lexicon, "formal")
+def test_a_summary_names_lines_without_another_target(tagger: Tagger, lexicon: Lexicon) -> None:
+    passage = tagger.tag_text("A button.\nA city.\nNo.")
+    assert summarise(passage, lexicon, target="glottal stop").without_target == [2, 3]
+    assert summarise(passage, lexicon).without_target == [1, 3]
 
 
-@settings(max_examples=150, deadline=None)
-@given(st.text() | st.text(st.sampled_from("tT ae'’-[]{}|$13,.:8%\nş")))
-def test_any_text_comes_back_and_every_t_counts_once(text: str) -> None:
-    tagger = Tagger(load_lexicon())
-    passage = tagger.tag_text(text)
-    assert unmark(passage.marked) == text
-    keys = passage.tokens.groupby(["line", "text", "phone_index"]).size()
-    assert len(passage.tokens) == keys.sum()
-    for phones, place in zip(passage.tokens["phones"], passage.tokens["phone_index"], strict=True):
-        assert phones.split()[place] == "T"
-    spoken = sum(p.count("T") for p in _phones(tagger, text))
-    assert len(passage.tokens) == spoken
-
-
-def _phones(tagger: Tagger, text: str) -> list[tuple[str, ...]]:
-    return [
-        said.word.phones
-        for line in tagger.tag_lines(text.split("\n"))
-        for said, _, _ in line
-        if said.word is not None
-    ]
-
-
-sets = st.lists(
-    st.sets(st.sampled_from("abcdefgh").map(lambda x: (x,)), min_size=1), min_size=1, max_size=9
-)
-
-
-@settings(deadline=None, max_examples=60)
-@given(sets)
-def test_the_cover_is_the_smallest(sets: list[set[tuple[str, ...]]]) -> None:
-    whole = set().union(*sets)
-    greedy = greedy_cover(sets)
-    chosen, exact = smallest_cover(sets)
-    assert set().union(*(sets[n] for n in greedy)) == whole
-    assert set().union(*(sets[n] for n in chosen)) == whole
-    best = next(
-        size
-        for size in range(1, len(sets) + 1)
-        if any(set().union(*some) == whole for some in itertools.combinations(sets, size))
-    )
-    assert exact
-    assert len(chosen) == best
-    # Chvátal 1979: greedy needs at most H(n) times the fewest, n the size of the largest set.
-    largest = max(map(len, sets))
-    assert len(greedy) <= sum(1 / n for n in range(1, largest + 1)) * best + 1e-9
-
-
-def test_practice_lines(lexicon: Lexicon) -> None:
-    words = [("water",), ("city",), ("better",), ("waiting",), ("qwerty",)]
-    made = practice(lexicon, words, [str(CORPUS)])
-    lines = made.lines
-    assert made.uncovered == ["qwerty"]
-    assert made.exact
-    assert (lines["words"] <= 14).all()
-    assert (lines["syllables"] <= 22).all()
-    new = [word for cell in lines["new"] for word in cell.split(", ") if word]
-    assert sorted(new) == ["better", "city", "waiting", "water"]
-    for row in lines.itertuples():
-        written = Path(row.file).read_text(encoding="utf-8").split("\n")[row.file_line - 1]
-        assert row.line in written
-        assert unmark(row.marked) == row.line
-
-
-def test_practice_for_links_and_a_level(lexicon: Lexicon) -> None:
-    made = practice(lexicon, [("at", "all"), ("got", "it")], [str(CORPUS)], PracticeOptions(level="B1"))
-    assert not made.uncovered
-    assert len(made.lines) <= 2
-    with pytest.raises(ChoiceError, match="A1, A2"):
-        PracticeOptions(level="Z")
-    with pytest.raises(MiningError, match="no such file"):
-        practice(lexicon, [("at",)], ["nowhere.txt"])
-
-
-def test_sentences_of_a_line() -> None:
-    assert split_sentences('Etta: "Put it on," she said. Is it hot? Yes!') == [
-        '"Put it on," she said.', "Is it hot?", "Yes!",
-    ]  # fmt: skip
+def test_a_tagger_can_be_sent_to_another_process(lexicon: Lexicon) -> None:
+    careful = Tagger(lexicon, "careful")
+    again = pickle.loads(pickle.dumps(careful))
+    assert again.tag_text("at all").marked == careful.tag_text("at all").marked == "a[t|t̚] all"
 
 
 def test_the_corpus_is_what_it_says(tagger: Tagger) -> None:

@@ -104,8 +104,9 @@ def unescape_formula(cell: str) -> str:
     return _GUARDED.sub(r"\1\2", cell)
 
 
-def read_rows(path: Path) -> list[dict[str, str]]:
+def read_rows(path: Path | str) -> list[dict[str, str]]:
     """The rows of a list that this program wrote, also after a spreadsheet saved it. Raises TableError."""
+    path = Path(path)
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except OSError as error:
