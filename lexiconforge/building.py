@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from lexiconforge import options as checks
 from lexiconforge.errors import OptionError, WriteError
+from lexiconforge.export.exporters import layout
 from lexiconforge.export.folder import delivery, write_file
 from lexiconforge.export.manifest import Built, built_before, credits_text, manifest_text
 from lexiconforge.export.schema import csv_files
@@ -40,7 +41,8 @@ PAGE_WORDS = 5000
 class BuildOptions:
     """``size`` is the most rows of a graded list; ``all_forms`` lists every member of a family;
     ``xlsx`` and ``html`` add a workbook of the lists and a page to choose from; ``bom`` begins CSV files with a
-    byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
+    byte order mark, ``separator`` (``,``, ``;`` or a tab) stands between their cells and ``decimal`` in their numbers;
+    ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
     ``lexiconforge mine`` wrote or what :func:`~lexiconforge.mining.memory.count_texts` gave, grades and links by one's own
     texts, blended with the shipped counts if ``blend``; ``pronunciations`` and ``frequencies`` are files or mappings of
     words of one's own (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound.
@@ -52,6 +54,8 @@ class BuildOptions:
     xlsx: bool = False
     html: bool = False
     bom: bool = False
+    separator: str = ","
+    decimal: str = "."
     pronunciations: Path | str | Mapping[str, str | Sequence[str]] | None = None
     frequencies: Path | str | Mapping[str, float] | None = None
     counts: Path | str | OwnCounts | pd.DataFrame | None = None
@@ -67,6 +71,7 @@ class BuildOptions:
             given = getattr(self, name)
             if not (isinstance(given, Mapping | OwnCounts) or hasattr(given, "columns")):
                 object.__setattr__(self, name, checks.path(name, given))
+        object.__setattr__(self, "separator", layout(self.separator, self.decimal).separator)
         if self.counts is not None and self.frequencies:
             raise OptionError("counts and frequencies of your own: give one of the two")
         if self.blend and self.counts is None:
@@ -225,7 +230,11 @@ class _Maker:
         """Write a table as CSV with its metadata, and keep it for the workbook if it goes there."""
         path = folder / name
         path.parent.mkdir(exist_ok=True)
-        for file, content in csv_files(path.name, table, title, bom=self._options.bom).items():
+        chosen = self._options
+        files = csv_files(
+            path.name, table, title, bom=chosen.bom, separator=chosen.separator, decimal=chosen.decimal
+        )
+        for file, content in files.items():
             write_file(path.with_name(file), content)
         self.rows[name], self.titles[name] = len(table), title
         if self._options.xlsx and (name.startswith("lists/") or name == "links.csv"):

@@ -76,6 +76,15 @@ def test_two_builds(builds: tuple[Path, Path]) -> None:
     assert back.loc[back["file"] == "lists/tap.csv", "change"].tolist() == ["went"]
 
 
+def test_builds_of_other_offices_compare(
+    builds: tuple[Path, Path], lexicon: Lexicon, tmp_path: Path
+) -> None:
+    build(tmp_path / "semicolons", BuildOptions(size=30, separator=";", decimal=","), lexicon)
+    text = (tmp_path / "semicolons" / "lists" / "tap.csv").read_text(encoding="utf-8")
+    assert text.startswith("place;word;")
+    assert changes(builds[0], tmp_path / "semicolons").empty
+
+
 def test_the_command(
     builds: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
