@@ -60,8 +60,8 @@ class RhymeFilter:
                 f"stress {self.stress!r}: write the digits 0, 1 and 2, ? for any one, * for any number; 10 is water"
             )
         options.whole("least", self.least, least=2)
-        options.whole("most", self.most, least=2)
-        options.whole("limit", self.limit)
+        options.whole_or_none("most", self.most, least=2)
+        options.whole_or_none("limit", self.limit)
 
 
 class _Rhyming(NamedTuple):
