@@ -30,7 +30,12 @@ if TYPE_CHECKING:
     )
     from lexiconforge.export.builds import changes
     from lexiconforge.export.page import handout_text
-    from lexiconforge.export.plots import coverage_figure, environments_figure, text_figure
+    from lexiconforge.export.plots import (
+        coverage_figure,
+        environments_figure,
+        heard_figure,
+        text_figure,
+    )
     from lexiconforge.export.texts import csv_text, read_rows
     from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
     from lexiconforge.lexicon.catalog import rule_table, rules, sound_tokens, words
@@ -59,7 +64,7 @@ _ROOMS = {
     "export.builds": ("changes",),
     "export.texts": ("csv_text", "read_rows"),
     "export.page": ("handout_text",),
-    "export.plots": ("coverage_figure", "environments_figure", "text_figure"),
+    "export.plots": ("coverage_figure", "environments_figure", "heard_figure", "text_figure"),
     "lexicon": ("Lexicon", "load_lexicon", "supplemented"),
     "lexicon.catalog": ("rule_table", "rules", "sound_tokens", "words"),
     "lexicon.records": ("Entry", "Reading", "SoundToken"),
@@ -121,6 +126,7 @@ __all__ = [
     "environments_figure",
     "handout",
     "handout_text",
+    "heard_figure",
     "links",
     "load_lexicon",
     "load_own_counts",

@@ -21,7 +21,7 @@ from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
 from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.options import included
-from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, select
+from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, default_filter, select
 from lexiconforge.sources import SOURCES
 from lexiconforge.sources.own_counts import OwnCounts
 from lexiconforge.sources.word_pairs import load_word_pairs
@@ -45,8 +45,8 @@ class BuildOptions:
     ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
     ``lexiconforge mine`` wrote or what :func:`~lexiconforge.mining.memory.count_texts` gave, grades and links by one's own
     texts, blended with the shipped counts if ``blend``; ``pronunciations`` and ``frequencies`` are files or mappings of
-    words of one's own (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound.
-    Raises :class:`~lexiconforge.errors.OptionError`."""
+    words of one's own (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound,
+    and files that no build wrote. Raises :class:`~lexiconforge.errors.OptionError`."""
 
     size: int = 500
     all_forms: bool = False
@@ -109,8 +109,12 @@ def build(
     lexicon = lexicon or load_lexicon()
     before = _replaced(folder, lexicon.sound, options)
     lexicon, pairs = _graded(lexicon, options)
+    earlier = built_before(folder)
+    over = None if options.force else earlier.files if earlier else ()
+    given = (options.counts, options.pronunciations, options.frequencies)
+    own = [Path(file) for file in given if isinstance(file, str | Path)]
     maker = _Maker(lexicon, pairs, options, progress)
-    with delivery(folder, replacing=before.files) as scratch:
+    with delivery(folder, replacing=before.files, reading=own, over=over) as scratch:
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
         if options.html:
@@ -123,8 +127,8 @@ def build(
             write_file(path, content)
         write_file(scratch / "SOURCES.md", credits_text(SOURCES, _remark(options)).encode())
         chosen = {field.name: getattr(options, field.name) for field in fields(options)}
-        own = {name: _named(chosen[name]) for name in ("counts", "pronunciations", "frequencies")}
-        chosen |= {"include": sorted(options.include)} | own
+        named = {name: _named(chosen[name]) for name in ("counts", "pronunciations", "frequencies")}
+        chosen |= {"include": sorted(options.include)} | named
         del chosen["force"]
         text = manifest_text(
             scratch,
@@ -206,12 +210,8 @@ class _Maker:
         for target in sound.lists:
             name = f"lists/{target.name}.csv"
             say(name)
-            wanted = WordFilter(
-                allophone=target.allophone,
-                environment=target.environment,
-                include=options.include,
-                one_per_family=not options.all_forms,
-                limit=options.size,
+            wanted = default_filter(
+                target, include=options.include, all_forms=options.all_forms, size=options.size
             )
             made = select(lexicon, wanted)
             kept_out += [(target.name, *row) for row in made.left_out.rows()]

@@ -8,6 +8,9 @@ from pathlib import Path
 
 from lexiconforge.errors import OptionError
 
+MOST = 1_000_000_000
+"""No list has more rows, no word is rarer: larger numbers are mistakes, and some are too large for the system."""
+
 
 def plain(name: str) -> str:
     """A name as it is compared: hyphens, underscores and spaces are the same, and so is letter case.
@@ -78,6 +81,8 @@ def whole(kind: str, value: object, *, least: int = 1) -> int:
         raise OptionError(f"{kind} {value!r}: must be a whole number")
     if value < least:
         raise OptionError(f"{kind} {value}: must be {least} or more")
+    if value > MOST:
+        raise OptionError(f"{kind} {value}: must be at most {MOST:,}")
     return value
 
 

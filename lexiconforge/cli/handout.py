@@ -57,6 +57,7 @@ def run(options: argparse.Namespace) -> int:
     out = Path(options.out)
     if out.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"--out {out}: the name must end in .html")
+    common.check_place(out, *common.inputs(options, options.list))
     chosen = HandoutOptions(
         title=options.title,
         paper=options.paper.lower(),

@@ -55,10 +55,9 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.export.texts import read_columns
     from lexiconforge.teaching.practising import PracticeOptions, choose_lines
 
-    common.check_out(options)
-
     if bool(options.words) == bool(options.links):
         raise UsageError("give --words LIST.csv or --links LINKS.csv, one of them")
+    common.check_out(options, options.words, options.links, *_texts(options))
     columns = ("first", "second") if options.links else ("word",)
     targets = read_columns(Path(options.links or options.words), columns)
     chosen = PracticeOptions(
@@ -83,3 +82,10 @@ def run(options: argparse.Namespace) -> int:
             "no line of these texts fits; allow longer lines, or other words with --level"
         )
     return 0
+
+
+def _texts(options: argparse.Namespace) -> list[Path]:
+    """The files that are read for lines, if any are written over by ``--out``."""
+    from lexiconforge.text.readers import find_files
+
+    return find_files(options.texts) if options.out not in (None, "-") else []

@@ -50,7 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.lists.wordlists import WordFilter, select
 
-    common.check_out(options)
+    common.check_out(options, options.starting_after)
 
     wanted = WordFilter(
         allophone=options.allophone,

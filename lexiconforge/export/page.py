@@ -29,7 +29,10 @@ def page_text(cards: Table, sound: Sound, sources: Sequence[Source]) -> str:
     """
     about = {
         "letters": sound.letters,
-        "allophones": {a.id: {"label": a.label, "sign": a.sign} for a in sound.allophones.values()},
+        "allophones": {
+            a.id: {"label": a.label, "sign": a.sign, "symbol": a.symbol}
+            for a in sound.allophones.values()
+        },
         "environments": sound.environments,
     }
     return render(

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 LINK_COLUMNS = (
     "first", "second", "count", "per_million", "pmi", "log_likelihood", "environment", "allophone", "ipa",
-    "also_heard", "rule", "source", "coverage",
+    "also_heard", "heard", "heard_source", "rule", "source", "coverage",
 )  # fmt: skip
 LINK = "‿"
 """Joins two words in IPA (the Handbook of the IPA, 1999: linking, absence of a break)."""
@@ -91,8 +91,11 @@ def link_table(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter) -> Tab
     total = int(pairs["count"].sum())
     covered = 0
     rows = []
+    rates = lexicon.sound.rates
     for link in found:
         covered += link.times
+        before = (PAUSE, *link.first.phones)[-2]
+        heard = rates.final(link.first.word, before, link.second.phones[0], link.second.word)
         margins = (firsts[link.first.word], seconds[link.second.word])
         rows.append(
             (
@@ -106,6 +109,8 @@ def link_table(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter) -> Tab
                 link.rule.allophone,
                 phrase_ipa(lexicon.sound, link.first, link.second, link.rule),
                 "; ".join(link.rule.also_heard),
+                heard.text,
+                heard.source,
                 link.rule.name,
                 link.rule.source,
                 round(covered / whole, 4),

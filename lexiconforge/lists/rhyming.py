@@ -66,6 +66,7 @@ class RhymeFilter:
 
 class _Rhyming(NamedTuple):
     entry: Entry
+    said: Reading
     tokens: list[SoundToken]
     tapped: bool
     part: str
@@ -111,8 +112,7 @@ def rhyme_table(
     found = [
         word
         for word in _words(lexicon, of)
-        if not wanted.stress
-        or any(fnmatchcase(digits, wanted.stress) for digits in (word.stress, word.entry.main.stress))
+        if not wanted.stress or fnmatchcase(word.stress, wanted.stress)
     ]
     groups = [g for g in _sets(found, wanted) if len(g) >= wanted.least]
     if wanted.words:
@@ -122,7 +122,7 @@ def rhyme_table(
     rows = []
     for number, group in enumerate(groups[: wanted.limit], start=1):
         for place, word in enumerate(group[: wanted.most], start=1):
-            entry, main = word.entry, word.entry.main
+            entry, main = word.entry, word.said
             rows.append(
                 (
                     number,
@@ -130,7 +130,10 @@ def rhyme_table(
                     _rhyme_ipa(lexicon, main, word.part),
                     place,
                     entry.word,
-                    bracketed(entry.word, (token.span for token in word.tokens)),
+                    bracketed(
+                        entry.written,
+                        ((t.span, lexicon.sound.symbol(t.rule.allophone)) for t in word.tokens),
+                    ),
                     main.ipa,
                     len(main.stress),
                     main.stress,
@@ -154,25 +157,29 @@ def _words(lexicon: Lexicon, of: WordFilter | Iterable[str] | None) -> list[_Rhy
     if of is None or isinstance(of, WordFilter):
         found = select(lexicon, of or WordFilter())
         meant = [
-            (entry, [entry.main.tokens[n] for n in candidate.tokens])
+            (
+                entry,
+                lexicon.said(candidate),
+                [lexicon.said(candidate).tokens[n] for n in candidate.tokens],
+            )
             for entry, candidate in zip(found.entries, found.candidates, strict=True)
         ]
     else:
         entries = map(lexicon.entry, dict.fromkeys(options.words("of", of)))
-        meant = [(entry, list(entry.main.tokens)) for entry in entries if entry is not None]
-    return [_rhyming(lexicon, entry, tokens) for entry, tokens in meant]
+        meant = [(entry, entry.main, list(entry.main.tokens)) for entry in entries if entry is not None]
+    return [_rhyming(lexicon, *one) for one in meant]
 
 
 def _asked_about(lexicon: Lexicon, word: str) -> _Rhyming:
     entry = lexicon.entry(word)
     if entry is None:
         raise OptionError(f"not in the dictionary: {word}")
-    return _rhyming(lexicon, entry, list(entry.main.tokens))
+    return _rhyming(lexicon, entry, entry.main, list(entry.main.tokens))
 
 
-def _rhyming(lexicon: Lexicon, entry: Entry, tokens: list[SoundToken]) -> _Rhyming:
+def _rhyming(lexicon: Lexicon, entry: Entry, said: Reading, tokens: list[SoundToken]) -> _Rhyming:
     tapped = any(token.rule.allophone in lexicon.sound.tapped for token in tokens)
-    return _Rhyming(entry, tokens, tapped, rhyming_part(entry.main.phones), entry.main.plain_stress)
+    return _Rhyming(entry, said, tokens, tapped, rhyming_part(said.phones), said.stress)
 
 
 def rhyming_part(phones: Sequence[str]) -> str:
@@ -236,7 +243,7 @@ def _sets(found: list[_Rhyming], wanted: RhymeFilter) -> list[list[_Rhyming]]:
 
 def _onset(word: _Rhyming) -> str:
     """The consonants right before the part that rhymes."""
-    phones = word.entry.main.phones
+    phones = word.said.phones
     at = len(phones) - len(word.part.split())
     start = at
     while start and phones[start - 1][-1] not in "012":

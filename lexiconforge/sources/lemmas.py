@@ -20,11 +20,16 @@ def load_lemmas() -> dict[str, str]:
     return lemmas
 
 
+def load_index() -> dict[str, frozenset[str]]:
+    """All base forms by part of speech (``noun``, ``verb``, ``adj``, ``adv``), from the same package's index of lemmas."""
+    with gzip.open(lookup(INDEX), "rt", encoding="utf-8") as table:
+        return {part: frozenset(words) for part, words in json.load(table).items()}
+
+
 def load_verbs() -> frozenset[str]:
-    """All verbs in their base form, from the same package's index of lemmas.
+    """All verbs in their base form.
 
     >>> "wait" in load_verbs(), "quart" in load_verbs()
     (True, False)
     """
-    with gzip.open(lookup(INDEX), "rt", encoding="utf-8") as table:
-        return frozenset(json.load(table)["verb"])
+    return load_index()["verb"]

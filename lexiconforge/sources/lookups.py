@@ -1,7 +1,7 @@
 """Files of ``spacy-lookups-data``: those that a built wheel carries, or those of the package itself.
 
 The package holds tables of two dozen languages, 99 MB, of which the lists need three of English. So whoever builds a
-wheel derives these (:func:`derive`, run by ``hatch_build.py``): the lemmas as they are, of the index the verbs, of the
+wheel derives these (:func:`derive`, run by ``hatch_build.py``): the lemmas and their index as they are, of the
 frequencies as much as is read. Its terms, the MIT licence and that of WordNet, allow this with their notices, which go
 along. In a checkout nothing is derived, and the package is read.
 """
@@ -49,13 +49,13 @@ def derive(folder: Path, version: str) -> list[Path]:
     package = locate("spacy_lookups_data", "data", LEMMAS, distribution=PACKAGE).parent
     folder.mkdir(parents=True, exist_ok=True)
     with gzip.open(package / INDEX, "rt", encoding="utf-8") as table:
-        verbs = json.load(table)["verb"]
+        index = json.load(table)
     with gzip.open(package / LEMMAS, "rt", encoding="utf-8") as table:
         lemmas = json.load(table)
     cased = read_entries(package / CASED)
     contents = {
         LEMMAS: json.dumps(lemmas, ensure_ascii=False),
-        INDEX: json.dumps({"verb": verbs}, ensure_ascii=False),
+        INDEX: json.dumps(index, ensure_ascii=False),
         CASED: "{" + ",".join(f'"{form}":{log}' for form, log in cased.items()) + "}",
     }
     made = []

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 from lexiconforge import options as checks
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.records import bracket_spans
+from lexiconforge.lexicon.records import bracket_ends
 from lexiconforge.lists.linking import LINK_COLUMNS, LinkFilter, link_table
 from lexiconforge.lists.wordlists import WordFilter, select
 from lexiconforge.text.tagger import Tagger
@@ -226,10 +226,14 @@ class _Maker:
                 there = ", ".join(self._sound.allophones)
                 raise OptionError(f"{text}: no allophone {name!r}; there are: {there}")
         main = self._lexicon.main(text)
-        kinds = {token.span[0]: token.rule.allophone for token in main.tokens} if main else {}
-        spans = bracket_spans(row["marked"]) or [(0, 0)]
-        marks = tuple(Mark(start, end, kinds.get(start, named[0])) for start, end in spans)
-        return Item(text, row["ipa"], marks)
+        ends = bracket_ends(row["marked"])
+        if main is None:
+            # How many letters spell it nobody knows; the last one does.
+            marks = tuple(Mark(end - 1, end, named[0]) for end in ends if 0 < end <= len(text))
+        else:
+            tokens = (token for token in main.tokens if token.span[1] in ends)
+            marks = tuple(Mark(*token.span, token.rule.allophone) for token in tokens)
+        return Item(text, row["ipa"], marks or (Mark(0, 0, named[0]),))
 
     def _phrase(self, text: str, row: Mapping[str, str]) -> Item:
         """Two words with the sound that links them, as it is between them."""

@@ -130,7 +130,7 @@ def test_the_t_is_told_by_form_and_not_by_colour(
         assert mark.get_attribute("data-sign") == lexicon.sound.allophones[name].sign
         looks[name] = mark.evaluate("""mark => {
             const style = getComputedStyle(mark);
-            return ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle",
+            return ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle", "borderTopStyle",
                     "textDecorationLine"].map(name => style[name]).concat(style.borderBottomWidth > "0px").join(" ");
         }""")
         colour = mark.evaluate("mark => getComputedStyle(mark).color")
@@ -151,7 +151,7 @@ def test_every_sign_of_a_sound_is_drawn_in_its_own_way(
             document.querySelector("h1").append(mark);
             const style = getComputedStyle(mark);
             const look = ["borderBottomStyle", "borderBottomLeftRadius", "borderRightStyle", "outlineStyle",
-                          "textDecorationLine"].map(name => style[name]).join(" ");
+                          "borderTopStyle", "textDecorationLine"].map(name => style[name]).join(" ");
             mark.remove();
             return look;
         })""",
@@ -195,7 +195,7 @@ def test_the_words_on_the_page_come_from_the_sound(
 def test_the_sentence_of_choices_is_english(
     browser: Browser, d_lexicon: Lexicon, tmp_path: Path
 ) -> None:
-    """*Words whose d is an affricate*, but not *is an elided*: that label is no noun."""
+    """*Words whose d is an affricate*, and *is a silent d*: every label is a noun."""
     table = word_cards(d_lexicon, WordFilter(limit=2000))
     path = tmp_path / "d.html"
     path.write_text(
@@ -206,7 +206,7 @@ def test_the_sentence_of_choices_is_english(
         page.goto(path.as_uri())
         shown = options(page, "allophone")
     assert {name: shown[name] for name in ("tap", "affricate", "unreleased stop", "elided")} == {
-        "tap": "a tap", "affricate": "an affricate", "unreleased stop": "an unreleased stop", "elided": "elided",
+        "tap": "a tap", "affricate": "an affricate", "unreleased stop": "an unreleased stop", "elided": "a silent d",
     }  # fmt: skip
 
 

@@ -10,6 +10,7 @@ import pytest
 from lexiconforge.errors import WriteError
 from lexiconforge.export.folder import delivery, write_file, write_whole
 from lexiconforge.export.schema import METADATA_SUFFIX, csv_files
+from lexiconforge.places import own_folder
 from lexiconforge.tables import Table
 
 
@@ -44,7 +45,7 @@ def test_a_place_that_is_a_file(tmp_path: Path) -> None:
 
 
 def test_scratch_of_a_killed_process_is_cleared(tmp_path: Path) -> None:
-    (tmp_path / ".unfinished-abc").mkdir()
+    own_folder(tmp_path, ".lexiconforge-unfinished-")
     with delivery(tmp_path) as scratch:
         (scratch / "a").write_text("1", encoding="utf-8")
     assert [path.name for path in tmp_path.iterdir()] == ["a"]
@@ -52,7 +53,7 @@ def test_scratch_of_a_killed_process_is_cleared(tmp_path: Path) -> None:
 
 def test_what_was_complete_when_the_end_came_is_moved_in(tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_text("old", encoding="utf-8")
-    on_its_way = tmp_path / ".complete-x" / "lists"
+    on_its_way = own_folder(tmp_path, ".lexiconforge-complete-") / "lists"
     on_its_way.mkdir(parents=True)
     (on_its_way / "tap.csv").write_text("new", encoding="utf-8")
     (on_its_way.parent / "a.csv").write_text("new", encoding="utf-8")

@@ -139,7 +139,7 @@ def test_text_of_a_list_is_text_on_the_page(
     at = evil.index("t", evil.index("water"))
     row = {
         "word": evil,
-        "marked": f"{evil[:at]}[t]{evil[at + 1 :]}",
+        "marked": f"{evil[: at + 1]}[ɾ]{evil[at + 1 :]}",
         "ipa": "<b>&amp;",
         "allophone": "tap",
     }

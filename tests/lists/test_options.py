@@ -271,7 +271,7 @@ def test_letter_case_does_not_matter(lexicon: Lexicon, pairs: pd.DataFrame) -> N
 
 
 def test_letter_case_of_styles_papers_and_parts(lexicon: Lexicon) -> None:
-    assert Tagger(lexicon, "Careful").tag_text("at all").marked == "a[t|t̚] all"
+    assert Tagger(lexicon, "Careful").tag_text("at all").marked == "at[ɾ] all"
     assert HandoutOptions(paper="A4") == HandoutOptions(paper="a4")
     assert HandoutOptions(parts=("Words",)) == HandoutOptions(parts=("words",))
 

@@ -50,7 +50,7 @@ def as_counter(path: Path) -> Counter[tuple[str, ...]]:
     [
         ("empty.txt", b"", "empty"),
         ("binary.txt", b"abc\0def", "NUL"),
-        ("cut.txt.gz", gzip.compress(b"some text " * 1000)[:60], "damaged gzip"),
+        ("cut.txt.gz", gzip.compress(b"some text " * 1000, mtime=0)[:60], "damaged gzip"),
         ("not.gz.txt.gz", b"plain text", "damaged gzip"),
         ("bad.jsonl", b'{"text": "a"}\n{oops\n', "line 2: not JSON"),
         ("field.jsonl", b'{"body": "a"}\n', "no text field 'text'"),
@@ -112,8 +112,12 @@ def test_a_large_file_counts_chunk_by_chunk(tmp_path: Path, monkeypatch: pytest.
 
 
 def test_the_output_is_whole_or_not_there(tmp_path: Path) -> None:
+    (tmp_path / "folder.parquet").mkdir()
     with pytest.raises(MiningError, match="is a folder"):
-        mine([str(CORPUS)], tmp_path)
+        mine([str(CORPUS)], tmp_path / "folder.parquet")
+    (tmp_path / "folder.parquet").rmdir()
+    with pytest.raises(MiningError, match=r"must end in \.parquet"):
+        mine([str(CORPUS)], tmp_path / "counts.txt")
     with pytest.raises(MiningError, match="cannot write"):
         mine([str(CORPUS)], tmp_path / "no" / "such" / "counts.parquet")
     assert list(tmp_path.iterdir()) == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 
 import pytest
@@ -9,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.records import bracketed
 from lexiconforge.phonology.arpabet import INVENTORY
 from lexiconforge.phonology.spelling import align, align_coded, decoded
 
@@ -18,6 +18,16 @@ MARKED = [
     *("de[bt]", "[th]ames", "[t]wo", "indi[ct]", "[t]oma[t]o", "[t]wen[t]y", "cigare[tt]e"),
     *("pi[z]za", "miss[ed]", "su[bt]le"),
 ]
+
+
+def bracketed(word: str, spans: Iterable[tuple[int, int]]) -> str:
+    """The spelling with these letters in brackets."""
+    out, done = "", 0
+    for start, end in spans:
+        if end > start:
+            out += f"{word[done:start]}[{word[start:end]}]"
+            done = end
+    return out + word[done:]
 
 
 @pytest.mark.parametrize("text", MARKED)

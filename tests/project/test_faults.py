@@ -23,7 +23,6 @@ from conftest import ROOT
 
 from lexiconforge.cli import main
 from lexiconforge.errors import ReadError
-from lexiconforge.mining.counting import LONGEST_LINE
 from lexiconforge.sources.own_counts import load_own_counts
 from lexiconforge.text.readers import read_text
 
@@ -81,7 +80,7 @@ def test_a_build_killed_at_twenty_moments(tmp_path: Path) -> None:
 
     def check() -> None:
         # Files that were on their way when the end came are moved by the next run.
-        assert is_whole(folder) or list(folder.glob(".complete-*"))
+        assert is_whole(folder) or list(folder.glob(".lexiconforge-complete-*"))
 
     assert kill_at_random(["build", "--size", 20, "--out", folder], check, environment) >= KILLS // 2
     assert run("build", "--size", 21, "--out", folder, env=environment).returncode == 0
@@ -230,10 +229,9 @@ def test_lines_of_a_hundred_megabytes(tmp_path: Path) -> None:
     assert "record.jsonl: line 1: longer than" in found.stderr
     assert "cell.csv: line 2: field larger than" in found.stderr
     counts = load_own_counts(out)
-    # A sentence that never ends is broken after LONGEST_LINE bytes, and loses a pair at each break.
     assert counts.words == {"put": 10 << 20, "it": 10 << 20, "on": 10 << 20}
-    lost = (30 << 20) - 1 - sum(counts.pairs["count"])
-    assert 0 < lost <= (100 << 20) // LONGEST_LINE
+    # However long the sentence, every two neighbours are a pair.
+    assert sum(counts.pairs["count"]) == (30 << 20) - 1
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,7 @@ ROOMS = (
         "options",
         "data",
         "tables",
+        "places",
         "locks",
         "phonology",
         "sounds",

@@ -14,6 +14,7 @@ from lexiconforge.export.texts import read_rows
 from lexiconforge.lexicon import Lexicon, load_lexicon
 from lexiconforge.lexicon.records import bracketed
 from lexiconforge.lists.wordlists import WordFilter, word_list
+from lexiconforge.sounds import load_sound
 from lexiconforge.teaching.handouts import PARTS, HandoutOptions, Item, handout
 
 
@@ -22,7 +23,11 @@ def rows_of(lexicon: Lexicon, wanted: WordFilter) -> list[dict[str, str]]:
 
 
 def marked(items: Sequence[Item]) -> list[str]:
-    return [bracketed(item.text, [(mark.start, mark.end) for mark in item.marks]) for item in items]
+    symbol = load_sound().symbol
+    return [
+        bracketed(item.text, [((mark.start, mark.end), symbol(mark.allophone)) for mark in item.marks])
+        for item in items
+    ]
 
 
 @pytest.mark.parametrize("sound", ["t", "d"])
@@ -79,7 +84,7 @@ def test_a_lesson_and_links_make_handouts(tmp_path: Path, lexicon: Lexicon, pair
     rows = read_rows(links)
     sheet = handout(lexicon, pairs, rows)
     assert [item.text for item in sheet.linking] == [f"get {row['second']}" for row in rows]
-    assert set(marked(sheet.linking)) == {f"ge[t] {row['second']}" for row in rows}
+    assert set(marked(sheet.linking)) == {f"get[ɾ] {row['second']}" for row in rows}
     assert sheet.title == "Linking with a tap"
     assert not sheet.sorting
     assert not sheet.words
@@ -90,7 +95,7 @@ def test_a_lesson_and_links_make_handouts(tmp_path: Path, lexicon: Lexicon, pair
     [
         ([], "empty"),
         ([{"name": "x"}], "no list of words"),
-        ([{"word": "water", "marked": "wa[t]er", "ipa": "", "allophone": "tpa"}], "glottal stop"),
+        ([{"word": "water", "marked": "wat[ɾ]er", "ipa": "", "allophone": "tpa"}], "glottal stop"),
         ([{"first": "get", "second": "it over", "ipa": "", "allophone": "tap"}], "two words"),
     ],
 )
@@ -122,5 +127,5 @@ def test_the_key_of_a_dictation_marks_every_t_of_the_kind(lexicon: Lexicon, pair
             {"first": "get", "second": "it", "ipa": "", "allophone": "tap"},
             {"first": "put", "second": "at", "ipa": "", "allophone": "tap"}]  # fmt: skip
     sheet = handout(lexicon, pairs, rows)
-    assert set(marked(sheet.dictation)) == {"importan[t] as", "ge[t] it", "pu[t] at"}
-    assert marked(sheet.linking) == ["importan[t] as", "ge[t] it", "pu[t] at"]
+    assert set(marked(sheet.dictation)) == {"important[ɾ̃] as", "get[ɾ] it", "put[ɾ] at"}
+    assert marked(sheet.linking) == ["important[ɾ̃] as", "get[ɾ] it", "put[ɾ] at"]

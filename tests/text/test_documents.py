@@ -94,7 +94,7 @@ def test_folders_give_documents_and_blocks_do_not_split_them(tmp_path: Path) -> 
 
 def test_a_document_is_tagged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["tag-text", str(book(tmp_path / "town.epub"))]) == 0
-    assert "wa[t" in capsys.readouterr().out
+    assert "wat[" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lexiconforge.lexicon import load_lexicon
-from lexiconforge.text.numbers import number_words
+from lexiconforge.text.phrases import READ_OUT, items
 from lexiconforge.text.tagger import Passage, Tagger
 
 SOUNDS = {"t": "T", "d": "D"}
@@ -53,9 +53,13 @@ sounds = st.sampled_from(sorted(SOUNDS))
 styles = st.sampled_from(["casual", "careful"])
 
 
-def of_number(passage: Passage, start: int, end: int) -> bool:
-    """No word has a digit in it, and every number has."""
-    return any(letter.isdecimal() for letter in passage.text[start:end])
+def read_out(passage: Passage) -> set[tuple[int, int]]:
+    """The places of what is read out."""
+    return {(said.start, said.end) for said in passage.said if said.item.kind == READ_OUT}
+
+
+def number_words(written: str) -> list[str]:
+    return [item.text for item in items(written) if item is not None]
 
 
 def plain(written: str) -> str:
@@ -66,13 +70,11 @@ def plain(written: str) -> str:
 @given(texts, sounds, styles)
 def test_a_span_is_the_letters_of_the_word(text: str, sound: str, style: str) -> None:
     passage = tagger(sound, style).tag_text(text)
+    places = read_out(passage)
     for row in passage.tokens.itertuples():
         found = text[row.start : row.end]
-        if of_number(passage, row.start, row.end):
-            assert row.text in number_words(found)
+        if (row.start, row.end) in places:
             assert not text[row.end : row.end + 1].isdecimal()
-            # A sign of money parts it from a number before.
-            assert found[0] in "$€£" or not text[max(row.start - 1, 0) : row.start].isdecimal()
             continue
         assert plain(found) == row.letters
         if row.letters:
@@ -92,7 +94,7 @@ def test_spans_are_in_order_and_inside_the_text(text: str, sound: str, style: st
         assert end <= next_end
         # One number has several words; the letters of words never overlap.
         assert end <= next_start or (
-            (start, end) == (next_start, next_end) and of_number(passage, start, end)
+            (start, end) == (next_start, next_end) and (start, end) in read_out(passage)
         )
 
 
@@ -102,21 +104,19 @@ def put_in(passage: Passage) -> list[tuple[int, str]]:
     rows = passage.tokens.itertuples()
     for n, said in enumerate(passage.said):
         mine = list(islice(rows, len(said.tagged.tokens) if said.tagged else 0))
-        if not said.item.of_number:
-            for row in mine:
-                if row.end > row.start:
-                    found += [(row.start, "["), (row.end, f"|{row.ipa}]")]
+        if said.item.kind != READ_OUT:
+            found += [(row.end, f"[{row.ipa}]") for row in mine if row.end > row.start]
             continue
         word, done = "", 0
         for row in mine:
             first, last = row.letters_start, row.letters_start + len(row.letters)
-            word += f"{said.item.text[done:first]}[{said.item.text[first:last]}|{row.ipa}]"
-            done = last
+            word += f"{said.item.text[done:last]}[{row.ipa}]" if last > first else ""
+            done = last if last > first else done
         before = passage.said[n - 1] if n else None
         after = passage.said[n + 1] if n + 1 < len(passage.said) else None
-        goes_on = before is not None and before.item.of_number and before.end == said.end
-        more = after is not None and after.item.of_number and after.end == said.end
-        opening, closing = " " if goes_on else "{", "" if more else "}"
+        goes_on = before is not None and before.item.kind == READ_OUT and before.end == said.end
+        more = after is not None and after.item.kind == READ_OUT and after.end == said.end
+        opening, closing = " " if goes_on else " {", "" if more else "}"
         found.append((said.end, f"{opening}{word}{said.item.text[done:]}{closing}"))
     return found
 
