@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         TableError,
         WriteError,
     )
+    from lexiconforge.export.builds import changes
     from lexiconforge.export.page import handout_text
     from lexiconforge.export.plots import (
         coverage_figure,
@@ -41,11 +42,13 @@ if TYPE_CHECKING:
     from lexiconforge.lexicon.records import Entry, Reading, SoundToken
     from lexiconforge.lists.contrasts import contrast_sets
     from lexiconforge.lists.linking import LinkFilter, links
+    from lexiconforge.lists.rhyming import RhymeFilter, rhymes
     from lexiconforge.lists.wordlists import WordFilter, WordList, word_cards, word_list
     from lexiconforge.mining.counting import mine
+    from lexiconforge.mining.memory import count_sentences, count_texts
     from lexiconforge.sounds import Sound, load_sound
     from lexiconforge.sources import SOURCES
-    from lexiconforge.sources.own_counts import load_own_counts
+    from lexiconforge.sources.own_counts import OwnCounts, load_own_counts
     from lexiconforge.sources.word_pairs import load_word_pairs
     from lexiconforge.teaching.handouts import Handout, HandoutOptions, handout
     from lexiconforge.teaching.planning import PlanOptions, plan
@@ -58,6 +61,7 @@ _ROOMS = {
         *("LexiconForgeError", "MiningError", "OptionError", "PlotError", "ReadError", "SoundError"),
         *("SourceError", "TableError", "WriteError"),
     ),
+    "export.builds": ("changes",),
     "export.texts": ("csv_text", "read_rows"),
     "export.page": ("handout_text",),
     "export.plots": ("coverage_figure", "environments_figure", "heard_figure", "text_figure"),
@@ -66,11 +70,13 @@ _ROOMS = {
     "lexicon.records": ("Entry", "Reading", "SoundToken"),
     "lists.contrasts": ("contrast_sets",),
     "lists.linking": ("LinkFilter", "links"),
+    "lists.rhyming": ("RhymeFilter", "rhymes"),
     "lists.wordlists": ("WordFilter", "WordList", "word_cards", "word_list"),
     "mining.counting": ("mine",),
+    "mining.memory": ("count_sentences", "count_texts"),
     "sounds": ("Sound", "load_sound"),
     "sources": ("SOURCES",),
-    "sources.own_counts": ("load_own_counts",),
+    "sources.own_counts": ("OwnCounts", "load_own_counts"),
     "sources.word_pairs": ("load_word_pairs",),
     "teaching.handouts": ("Handout", "HandoutOptions", "handout"),
     "teaching.planning": ("PlanOptions", "plan"),
@@ -91,6 +97,7 @@ __all__ = [
     "LinkFilter",
     "MiningError",
     "OptionError",
+    "OwnCounts",
     "Passage",
     "PlanOptions",
     "PlotError",
@@ -98,6 +105,7 @@ __all__ = [
     "PracticeOptions",
     "ReadError",
     "Reading",
+    "RhymeFilter",
     "Sound",
     "SoundError",
     "SoundToken",
@@ -109,7 +117,10 @@ __all__ = [
     "WordList",
     "WriteError",
     "build",
+    "changes",
     "contrast_sets",
+    "count_sentences",
+    "count_texts",
     "coverage_figure",
     "csv_text",
     "environments_figure",
@@ -125,6 +136,7 @@ __all__ = [
     "plan",
     "practice_lines",
     "read_rows",
+    "rhymes",
     "rule_table",
     "rules",
     "sound_tokens",

@@ -6,13 +6,14 @@ Room: calls the makers in order and names the files; decides nothing about words
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterator
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lexiconforge import options as checks
 from lexiconforge.errors import OptionError, WriteError
+from lexiconforge.export.exporters import layout
 from lexiconforge.export.folder import delivery, write_file
 from lexiconforge.export.manifest import Built, built_before, credits_text, manifest_text
 from lexiconforge.export.schema import csv_files
@@ -22,6 +23,7 @@ from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.options import included
 from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, default_filter, select
 from lexiconforge.sources import SOURCES
+from lexiconforge.sources.own_counts import OwnCounts
 from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.tables import TITLES, Table
 from lexiconforge.version import __version__
@@ -39,11 +41,12 @@ PAGE_WORDS = 5000
 class BuildOptions:
     """``size`` is the most rows of a graded list; ``all_forms`` lists every member of a family;
     ``xlsx`` and ``html`` add a workbook of the lists and a page to choose from; ``bom`` begins CSV files with a
-    byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
-    ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``;
-    ``pronunciations`` and ``frequencies`` are files of words of one's own
-    (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound, and
-    files that no build wrote. Raises :class:`~lexiconforge.errors.OptionError`."""
+    byte order mark, ``separator`` (``,``, ``;`` or a tab) stands between their cells and ``decimal`` in their numbers;
+    ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
+    ``lexiconforge mine`` wrote or what :func:`~lexiconforge.mining.memory.count_texts` gave, grades and links by one's own
+    texts, blended with the shipped counts if ``blend``; ``pronunciations`` and ``frequencies`` are files or mappings of
+    words of one's own (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound,
+    and files that no build wrote. Raises :class:`~lexiconforge.errors.OptionError`."""
 
     size: int = 500
     all_forms: bool = False
@@ -51,9 +54,11 @@ class BuildOptions:
     xlsx: bool = False
     html: bool = False
     bom: bool = False
-    pronunciations: Path | str | None = None
-    frequencies: Path | str | None = None
-    counts: Path | str | None = None
+    separator: str = ","
+    decimal: str = "."
+    pronunciations: Path | str | Mapping[str, str | Sequence[str]] | None = None
+    frequencies: Path | str | Mapping[str, float] | None = None
+    counts: Path | str | OwnCounts | pd.DataFrame | None = None
     blend: bool = False
     force: bool = False
 
@@ -63,10 +68,13 @@ class BuildOptions:
         for name in ("all_forms", "xlsx", "html", "bom", "blend", "force"):
             checks.flag(name.replace("_", " "), getattr(self, name))
         for name in ("pronunciations", "frequencies", "counts"):
-            object.__setattr__(self, name, checks.path(name, getattr(self, name)))
-        if self.counts and self.frequencies:
+            given = getattr(self, name)
+            if not (isinstance(given, Mapping | OwnCounts) or hasattr(given, "columns")):
+                object.__setattr__(self, name, checks.path(name, given))
+        object.__setattr__(self, "separator", layout(self.separator, self.decimal).separator)
+        if self.counts is not None and self.frequencies:
             raise OptionError("counts and frequencies of your own: give one of the two")
-        if self.blend and not self.counts:
+        if self.blend and self.counts is None:
             raise OptionError("blend goes with counts")
 
 
@@ -103,7 +111,8 @@ def build(
     lexicon, pairs = _graded(lexicon, options)
     earlier = built_before(folder)
     over = None if options.force else earlier.files if earlier else ()
-    own = [Path(file) for file in (options.counts, options.pronunciations, options.frequencies) if file]
+    given = (options.counts, options.pronunciations, options.frequencies)
+    own = [Path(file) for file in given if isinstance(file, str | Path)]
     maker = _Maker(lexicon, pairs, options, progress)
     with delivery(folder, replacing=before.files, reading=own, over=over) as scratch:
         for name, title, table in maker.tables():
@@ -117,11 +126,9 @@ def build(
             path.parent.mkdir(parents=True, exist_ok=True)
             write_file(path, content)
         write_file(scratch / "SOURCES.md", credits_text(SOURCES, _remark(options)).encode())
-        files = {
-            name: Path(file).name if (file := getattr(options, name)) else None
-            for name in ("counts", "pronunciations", "frequencies")
-        }
-        chosen = asdict(options) | {"include": sorted(options.include)} | files
+        chosen = {field.name: getattr(options, field.name) for field in fields(options)}
+        named = {name: _named(chosen[name]) for name in ("counts", "pronunciations", "frequencies")}
+        chosen |= {"include": sorted(options.include)} | named
         del chosen["force"]
         text = manifest_text(
             scratch,
@@ -135,6 +142,15 @@ def build(
         write_file(scratch / "manifest.json", text.encode())
         progress("")
     return BuildResult(maker.rows, maker.titles, maker.left_out)
+
+
+def _named(given: object) -> str | None:
+    """What a user's own data is called where it is told of."""
+    if given is None:
+        return None
+    if isinstance(given, str | Path):
+        return Path(given).name or None
+    return "memory"
 
 
 def _replaced(folder: Path, sound: Sound, options: BuildOptions) -> Built:
@@ -159,9 +175,9 @@ def _graded(lexicon: Lexicon, options: BuildOptions) -> tuple[Lexicon, pd.DataFr
     pairs = load_word_pairs()
     if options.counts is not None:
         from lexiconforge.sources.frequencies import counted_frequencies, load_frequencies
-        from lexiconforge.sources.own_counts import blended_pairs, load_own_counts
+        from lexiconforge.sources.own_counts import blended_pairs, own_counts
 
-        own = load_own_counts(Path(options.counts))
+        own = own_counts(options.counts)
         shipped = load_frequencies() if options.blend else None
         lexicon = lexicon.with_frequencies(counted_frequencies(own.words, shipped))
         pairs = blended_pairs(own.pairs, pairs) if options.blend else own.pairs
@@ -214,7 +230,11 @@ class _Maker:
         """Write a table as CSV with its metadata, and keep it for the workbook if it goes there."""
         path = folder / name
         path.parent.mkdir(exist_ok=True)
-        for file, content in csv_files(path.name, table, title, bom=self._options.bom).items():
+        chosen = self._options
+        files = csv_files(
+            path.name, table, title, bom=chosen.bom, separator=chosen.separator, decimal=chosen.decimal
+        )
+        for file, content in files.items():
             write_file(path.with_name(file), content)
         self.rows[name], self.titles[name] = len(table), title
         if self._options.xlsx and (name.startswith("lists/") or name == "links.csv"):
@@ -240,15 +260,13 @@ class _Maker:
 
 
 def _remark(options: BuildOptions) -> str:
-    own = [Path(file).name for file in (options.pronunciations, options.frequencies) if file is not None]
+    own = list(filter(None, map(_named, (options.pronunciations, options.frequencies))))
     if own:
         return f"Words of the user's own are from {' and '.join(own)}; the rest as below."
     if options.counts is None:
         return ""
     mixed = ", blended with the sources below" if options.blend else ", not from the sources below"
-    return (
-        f"Ranks, frequencies and word pairs come from the counts in {Path(options.counts).name}{mixed}."
-    )
+    return f"Ranks, frequencies and word pairs come from the counts in {_named(options.counts)}{mixed}."
 
 
 def _count_reasons(left_out: Table) -> dict[str, int]:

@@ -39,6 +39,8 @@ TITLES = {
     "passage": "Every occurrence of the sound in a text",
     "practice": "Lines to say aloud",
     "rules": "The rule table",
+    "rhymes": "Words that rhyme",
+    "changes": "What changed between two builds",
 }
 """The kinds of table that this program writes, with what they are called."""
 

@@ -26,6 +26,7 @@ COMMANDS = (
     "words",
     "links",
     "contrasts",
+    "rhymes",
     "plan",
     "tag",
     "tag-text",
@@ -34,6 +35,7 @@ COMMANDS = (
     "practice",
     "handout",
     "plot",
+    "changes",
     "rules",
     "completion",
 )

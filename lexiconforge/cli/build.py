@@ -37,6 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--html", action="store_true", help="also words.html, a page to choose, tick and print words"
     )
     common.add_bom(parser)
+    common.add_layout(parser)
     common.add_json(parser)
     parser.add_argument(
         "--counts", metavar="FILE.parquet", help="grade and link by counts of your own texts (see: mine)"
@@ -70,6 +71,8 @@ def run(options: argparse.Namespace) -> int:
         xlsx=options.xlsx,
         html=options.html,
         bom=options.bom,
+        separator=options.separator,
+        decimal=options.decimal,
         force=options.force,
         **common.supplements(options),
     )

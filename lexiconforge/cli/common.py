@@ -15,6 +15,7 @@ from lexiconforge.cli import NotFoundError, UsageError, tell
 from lexiconforge.options import MOST
 
 if TYPE_CHECKING:
+    from lexiconforge.export.exporters import Layout
     from lexiconforge.lexicon import Lexicon
     from lexiconforge.tables import Table
 
@@ -67,9 +68,10 @@ def add_out(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--out",
         metavar="FILE",
-        help="write the whole table: FILE.csv, FILE.xlsx, or - for CSV on the screen",
+        help="write the whole table: FILE.csv, tsv, json, jsonl, parquet or xlsx; - for CSV on the screen",
     )
     add_bom(parser)
+    add_layout(parser)
     add_json(parser)
 
 
@@ -79,6 +81,25 @@ def add_bom(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="begin CSV with a byte order mark, for spreadsheets that take it for another encoding",
     )
+
+
+def add_layout(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add(
+        "--separator",
+        default=",",
+        metavar="SIGN",
+        help="between the cells of CSV: , ; or tab (default: ,)",
+    )
+    add("--decimal", default=".", metavar="SIGN", help="in the numbers of CSV: . or , (default: .)")
+
+
+def layout(options: argparse.Namespace) -> Layout:
+    """How CSV is written, by the options of :func:`add_out`. Raises OptionError."""
+    from lexiconforge.export import exporters
+
+    separator, decimal = getattr(options, "separator", ","), getattr(options, "decimal", ".")
+    return exporters.layout(separator, decimal, bom=getattr(options, "bom", False))
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:
@@ -92,29 +113,26 @@ def deliver(table: Table, options: argparse.Namespace, shown: Sequence[str]) -> 
     out = options.out
     progress("")
     if out not in (None, "-"):
-        written = write_table(table, Path(out), bom=options.bom)
+        written = write_table(table, Path(out), layout(options))
         notify(f"{len(table)} rows in {written}")
     if options.json:
         sys.stdout.write(json_text(table))
     elif out == "-":
-        sys.stdout.write(("\ufeff" if options.bom else "") + csv_text(table))
+        form = layout(options)
+        sys.stdout.write(
+            ("\ufeff" if options.bom else "")
+            + csv_text(table, separator=form.separator, decimal=form.decimal)
+        )
     elif out is None:
         sys.stdout.write(aligned(table.only(shown), bold=in_colour()))
 
 
-def write_table(table: Table, path: Path, *, bom: bool = False) -> Path:
-    """One table as CSV with its metadata, or as a workbook, by the ending that :func:`check_out` has checked."""
+def write_table(table: Table, path: Path, form: Layout | None = None) -> Path:
+    """One table by the exporter of the ending that :func:`check_out` has checked."""
+    from lexiconforge.export.exporters import table_files
     from lexiconforge.export.folder import write_whole
-    from lexiconforge.export.schema import csv_files
-    from lexiconforge.sources import SOURCES
-    from lexiconforge.tables import TITLES
 
-    if path.suffix.lower() == ".xlsx":
-        from lexiconforge.export.workbook import Sheet, workbook_bytes
-
-        write_whole({path: workbook_bytes([Sheet(path.stem, TITLES[table.kind], table)], SOURCES)})
-        return path
-    files = csv_files(path.name, table, bom=bom)
+    files = table_files(path.name, table, form)
     write_whole({path.with_name(name): content for name, content in files.items()})
     return path
 
@@ -122,10 +140,13 @@ def write_table(table: Table, path: Path, *, bom: bool = False) -> Path:
 def check_out(options: argparse.Namespace, *reading: str | Path | None) -> None:
     """Raises UsageError for a name that no table can be written to, and WriteError for a place that cannot be written
     or is ``reading``, before anything is worked out."""
+    from lexiconforge.export.exporters import EXPORTERS, endings
+
+    layout(options)
     if options.out in (None, "-"):
         return
-    if Path(options.out).suffix.lower() not in (".csv", ".xlsx"):
-        raise UsageError(f"--out {options.out}: the name must end in .csv or .xlsx")
+    if Path(options.out).suffix.lower() not in EXPORTERS:
+        raise UsageError(f"--out {options.out}: the name must end in {endings()}")
     check_place(options.out, *inputs(options, *reading))
 
 

@@ -4,6 +4,9 @@ A text is read from a file or, with -, from standard input. Casual speech links 
 most in conversation; --show all gives each t with its shares in percent. Careful speech says every word in full. What the
 dictionary does not have and what cannot be read out is listed, not guessed.
 
+Subtitles keep their times: --out talk.tagged.srt marks the cues in their places, --out talk.TextGrid gives the tiers in
+which recordings are annotated.
+
 example: lexiconforge tag-text dialogue.txt --show summary --level B1
 """
 
@@ -15,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lexiconforge.cli import UsageError, common
+from lexiconforge.errors import ReadError
 
 if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
@@ -26,9 +30,13 @@ TABLES = (".csv", ".xlsx", ".parquet")
 SHOWN = ("likely", "all")
 
 
+TIMED = (".srt", ".vtt", ".textgrid")
+"""Endings of files that need the times of subtitles."""
+
+
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
-    add("text", metavar="FILE", help="a text in UTF-8; - reads standard input")
+    add("text", metavar="FILE", help="a text in UTF-8, FILE.docx or FILE.epub; - reads standard input")
     add("--style", default="casual", help="casual or careful speech (default: casual)")
     add(
         "--show",
@@ -48,6 +56,9 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.text.tagger import Tagger, summarise
 
+    out = Path(options.out or "")
+    if out.suffix.lower() in TIMED:
+        return _timed(options, out)
     common.check_out(options, options.text if options.text != "-" else None)
     level = one_of("level", options.level, LEVELS)
     text = read_text(options.text)
@@ -62,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         sys.stdout.write(_json(passage))
         if options.out not in (None, "-"):
-            common.write_table(passage.table, Path(options.out), bom=options.bom)
+            common.write_table(passage.table, Path(options.out), common.layout(options))
     elif options.out:
         common.deliver(passage.table, options, ())
     elif options.show in SHOWN:
@@ -78,6 +89,43 @@ def run(options: argparse.Namespace) -> int:
         common.notify(
             f"cannot be read out: {', '.join(word for word, _ in passage.unread.most_common())}"
         )
+    return 0
+
+
+def _timed(options: argparse.Namespace, out: Path) -> int:
+    """Subtitles with their cues marked, or a TextGrid of them."""
+    from lexiconforge.export.folder import write_whole
+    from lexiconforge.text import subtitles
+    from lexiconforge.text.tagger import Tagger
+
+    ending = Path(options.text).suffix.lower()
+    if ending not in subtitles.ENDINGS:
+        raise UsageError(
+            f"--out {out}: this needs times; give subtitles, FILE.srt or FILE.vtt, not {options.text}"
+        )
+    if out.suffix.lower() in subtitles.ENDINGS and out.suffix.lower() != ending:
+        raise UsageError(f"--out {out}: the name must end in {ending}, as that of the subtitles does")
+    if out.exists() and out.samefile(options.text):
+        raise UsageError(f"--out {out} is the text itself; choose another name")
+    text = read_text(options.text)
+    try:
+        found = subtitles.cues(text)
+        lexicon = common.load(options)
+        tagger = Tagger(lexicon, options.style)
+        tagged, passage = subtitles.tag_cues(
+            found, tagger, lambda share: common.progress(f"tagging, {share:.0%}")
+        )
+    except ReadError as problem:
+        raise UsageError(f"cannot read {options.text}: {problem}") from None
+    if out.suffix.lower() in subtitles.ENDINGS:
+        content = subtitles.annotated(text, tagged)
+    else:
+        from lexiconforge.export.textgrid import textgrid_text
+
+        content = textgrid_text(tagged, passage, lexicon.sound)
+    common.progress("")
+    write_whole({out: content.encode("utf-8-sig" if options.bom else "utf-8")})
+    common.notify(f"{len(tagged)} cues in {out}")
     return 0
 
 
@@ -118,10 +166,16 @@ def _json(passage: Passage) -> str:
 
 
 def read_text(name: str) -> str:
-    """A text in UTF-8 from a file, or from standard input for ``-``. Raises UsageError."""
-    from lexiconforge.errors import ReadError
+    """A text in UTF-8 from a file, a Word document or a book, or from standard input for ``-``. Raises UsageError."""
     from lexiconforge.places import MOST_BYTES, read_whole
 
+    if Path(name).suffix.lower() in (".docx", ".epub"):
+        from lexiconforge.text import readers
+
+        try:
+            return "".join(readers.read_text(Path(name)))
+        except ReadError as problem:
+            raise UsageError(f"cannot read {name}: {problem}") from None
     if Path(name).suffix.lower() in TABLES:
         raise UsageError(f"{name} is a table, not a text; tag-text reads plain text in UTF-8")
     try:

@@ -12,6 +12,7 @@ from lexiconforge import data
 from lexiconforge.errors import ReadError
 from lexiconforge.places import MARKER, read_whole
 from lexiconforge.sources import Source, locate
+from lexiconforge.sources.lookups import wordnet_notice
 
 SHARE_ALIKE = (
     "Ranks, Zipf values and frequencies are shared under CC BY-SA 4.0: whoever passes these files on "
@@ -125,6 +126,10 @@ def credits_text(sources: Sequence[Source], remark: str = "") -> str:
         "## Notice of the CMU Pronouncing Dictionary",
         "",
         *(f"    {line}".rstrip() for line in licence.strip().splitlines()),
+        "",
+        "## Notice of WordNet",
+        "",
+        *(f"    {line}".rstrip() for line in wordnet_notice().strip().splitlines()),
         "",
         "The allophones, environments, alignments and IPA are the work of this program, from the rules it",
         "prints with `lexiconforge rules`; the lists and files of a build are not a copy of any source.",

@@ -21,22 +21,42 @@ METADATA_SUFFIX = "-metadata.json"
 """What CSV on the Web appends to the name of a CSV file to find its metadata."""
 
 
-def csv_files(name: str, table: Table, title: str = "", *, bom: bool = False) -> dict[str, bytes]:
+def csv_files(
+    name: str,
+    table: Table,
+    title: str = "",
+    *,
+    bom: bool = False,
+    separator: str = ",",
+    decimal: str = ".",
+) -> dict[str, bytes]:
     """A table as a CSV file of this name and the metadata file beside it, contents by file name.
 
-    ``title`` says what this table is, where that is more than its kind says; ``bom`` puts a byte order mark first.
+    ``title`` says what this table is, where that is more than its kind says; ``bom`` puts a byte order mark first;
+    ``separator`` and ``decimal`` as in :func:`~lexiconforge.export.texts.csv_text`.
 
     >>> list(csv_files("a.csv", Table("list", {"word": ["city"]})))
     ['a.csv', 'a.csv-metadata.json']
     """
-    metadata = metadata_text(name, table, title or TITLES[table.kind], SOURCES)
+    title = title or TITLES[table.kind]
+    metadata = metadata_text(name, table, title, SOURCES, separator=separator, decimal=decimal)
     return {
-        name: csv_text(table).encode("utf-8-sig" if bom else "utf-8"),
+        name: csv_text(table, separator=separator, decimal=decimal).encode(
+            "utf-8-sig" if bom else "utf-8"
+        ),
         name + METADATA_SUFFIX: metadata.encode(),
     }
 
 
-def metadata_text(file: str, table: Table, title: str, sources: Sequence[Source]) -> str:
+def metadata_text(
+    file: str,
+    table: Table,
+    title: str,
+    sources: Sequence[Source],
+    *,
+    separator: str = ",",
+    decimal: str = ".",
+) -> str:
     """CSV on the Web metadata for a CSV file of this table, as JSON text.
 
     Source of the format: W3C Recommendation *Metadata Vocabulary for Tabular Data*, 17 December 2015.
@@ -46,6 +66,8 @@ def metadata_text(file: str, table: Table, title: str, sources: Sequence[Source]
         datatype: object = described.datatype
         if datatype == "boolean":
             datatype = {"base": "boolean", "format": "True|False"}
+        if datatype == "number" and decimal != ".":
+            datatype = {"base": "decimal", "format": {"decimalChar": decimal, "groupChar": "."}}
         columns.append(
             {
                 "name": described.name,
@@ -58,6 +80,7 @@ def metadata_text(file: str, table: Table, title: str, sources: Sequence[Source]
     content = {
         "@context": ["http://www.w3.org/ns/csvw", {"@language": "en"}],
         "url": file,
+        **({"dialect": {"delimiter": separator}} if separator != "," else {}),
         "dc:title": title,
         "dc:description": "Text that begins with a sign of a formula has an apostrophe before it.",
         "dc:rights": SHARE_ALIKE,

@@ -32,8 +32,10 @@ DELIMITERS = ",;\t"
 """What may part the cells of a list that is read: spreadsheets save CSV with the separator of their language."""
 
 
-def csv_text(table: Table | pd.DataFrame) -> str:
+def csv_text(table: Table | pd.DataFrame, *, separator: str = ",", decimal: str = ".") -> str:
     """The table as CSV text, a data frame without its index. Rows and columns stay in their order.
+
+    ``separator`` stands between cells, ``decimal`` in numbers that are not whole.
 
     To read it back, keep the words *nan* and *null* and take the guard off: :func:`read_columns`, or
     ``pandas.read_csv(path, keep_default_na=False)`` where no cell begins with a sign.
@@ -43,36 +45,46 @@ def csv_text(table: Table | pd.DataFrame) -> str:
     """
     if not isinstance(table, Table):
         table = Table.of_frame("", table)
-    columns = [[_cell(escape_formula(name)), *_texts(cells)] for name, cells in table.columns.items()]
+    columns = [
+        [_cell(escape_formula(name), separator), *_texts(cells, separator, decimal)]
+        for name, cells in table.columns.items()
+    ]
     if len(columns) == 1:
         # An empty line would be no row.
         columns = [[cell or '""' for cell in columns[0]]]
-    return "".join([",".join(row) + "\n" for row in zip(*columns, strict=True)]) or "\n"
+    return "".join([separator.join(row) + "\n" for row in zip(*columns, strict=True)]) or "\n"
 
 
-def _texts(cells: list[Any]) -> list[str]:
+def _texts(cells: list[Any], separator: str, decimal: str) -> list[str]:
     if any(isinstance(cell, str) for cell in cells):
-        return list(map(_Texts().__getitem__, cells))
-    return ["" if cell is None or cell != cell else str(cell) for cell in cells]
+        return list(map(_Texts(separator).__getitem__, cells))
+    texts = ["" if cell is None or cell != cell else str(cell) for cell in cells]
+    if decimal != ".":
+        texts = [_cell(text.replace(".", decimal), separator) for text in texts]
+    return texts
 
 
 class _Texts(dict[Any, str]):
     """The text of each cell, worked out once for each string: most columns hold few different ones."""
 
+    def __init__(self, separator: str) -> None:
+        self._separator = separator
+
     def __missing__(self, value: Any) -> str:
         if not isinstance(value, str):
             return "" if value is None or value != value else str(value)
-        text = _cell(escape_formula(value)) if _SPECIAL.search(value) else value
+        special = _SPECIAL.search(value) or self._separator in value
+        text = _cell(escape_formula(value), self._separator) if special else value
         self[value] = text
         return text
 
 
-_SPECIAL = re.compile(rf'[",{re.escape(SIGNS)}]')
-_QUOTED = re.compile(r'[",\r\n]')
+_SPECIAL = re.compile(rf'["{re.escape(SIGNS)}]')
+_QUOTED = re.compile(r'["\r\n]')
 
 
-def _cell(text: str) -> str:
-    return '"' + text.replace('"', '""') + '"' if _QUOTED.search(text) else text
+def _cell(text: str, separator: str) -> str:
+    return '"' + text.replace('"', '""') + '"' if separator in text or _QUOTED.search(text) else text
 
 
 def escape_formula(cell: str) -> str:

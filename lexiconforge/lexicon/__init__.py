@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import threading
 from array import array
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -255,6 +255,15 @@ class Lexicon:
         """All that is known of a word, None if the dictionary does not have it."""
         row = self.row(word)
         return None if row is None else self.entry_at(row)
+
+    def word(self, written: str) -> Entry | None:
+        """All that is known of a word as a person writes it, in any letter case and with either apostrophe; None if the
+        dictionary does not have it. The second time it costs a look into a mapping.
+
+        >>> load_lexicon().word("Water").to_dict()["readings"][0]["tokens"][0]["allophone"]
+        'tap'
+        """
+        return self.entry(written.strip().lower().replace("’", "'"))
 
     def entry_at(self, row: int) -> Entry:
         """All that is known of the word of a row."""
@@ -557,19 +566,34 @@ def load_lexicon(sound: str = "t", *, sounds: Path | str | None = None, keep: bo
 def supplemented(
     lexicon: Lexicon,
     *,
-    pronunciations: Path | str | None = None,
-    frequencies: Path | str | None = None,
+    pronunciations: Path | str | Mapping[str, str | Sequence[str]] | None = None,
+    frequencies: Path | str | Mapping[str, float] | None = None,
 ) -> Lexicon:
     """The lexicon with a user's pronunciations and frequencies (:mod:`lexiconforge.sources.supplements`).
 
-    Raises :class:`~lexiconforge.errors.SourceError` with a line for every problem of these files, and
+    Each is a file or a mapping from words: to a pronunciation in ARPAbet or broad IPA, or a list of several, the usual
+    one first; to a Zipf value.
+
+    Raises :class:`~lexiconforge.errors.SourceError` with a line for every problem of these, and
     :class:`~lexiconforge.errors.OptionError` for frequencies where counts of one's own rule already.
+
+    >>> mine = supplemented(load_lexicon(), pronunciations={"zottle": "ˈzɑtəl"}, frequencies={"zottle": 3.1})
+    >>> mine.entry("zottle")
+    <Entry zottle ˈzɑɾl̩, rank ...>
     """
     from lexiconforge.sources import supplements
     from lexiconforge.sources.frequencies import load_frequencies
 
-    own = supplements.read_pronunciations(Path(pronunciations)) if pronunciations else {}
-    shares = supplements.read_frequencies(Path(frequencies)) if frequencies else {}
+    own: dict[str, str] = {}
+    shares: dict[str, float] = {}
+    if isinstance(pronunciations, Mapping):
+        own = supplements.given_pronunciations(pronunciations)
+    elif pronunciations:
+        own = supplements.read_pronunciations(Path(pronunciations))
+    if isinstance(frequencies, Mapping):
+        shares = supplements.given_frequencies(frequencies)
+    elif frequencies:
+        shares = supplements.read_frequencies(Path(frequencies))
     if own:
         lexicon = lexicon.with_pronunciations(own)
     if shares:

@@ -11,7 +11,7 @@ from functools import cached_property
 from itertools import accumulate
 from typing import NamedTuple
 
-from lexiconforge.lexicon.codes import Verdict
+from lexiconforge.lexicon.codes import Verdict, reasons
 from lexiconforge.phonology.arpabet import Phones, stress_pattern
 from lexiconforge.phonology.matcher import Rule
 from lexiconforge.phonology.rates import NOT_COUNTED, Heard
@@ -85,6 +85,37 @@ class Reading:
     def __repr__(self) -> str:
         return f"<Reading {self.word} {self.ipa}>"
 
+    def to_dict(self) -> dict[str, object]:
+        """Plain values, as JSON takes them: ``number``, ``phones`` (ARPAbet with spaces), ``ipa``, ``stress``, ``note``,
+        and ``tokens``, each with ``letters``, ``start`` and ``end`` (characters from 0), ``phone_index``,
+        ``environment``, ``allophone``, ``also_heard``, ``heard`` (variant to percent, empty where nobody counted),
+        ``heard_source``, ``rule`` and ``source``."""
+        return {
+            "number": self.number,
+            "phones": " ".join(self.phones),
+            "ipa": self.ipa,
+            "stress": self.stress,
+            "note": self.note,
+            "tokens": [self._token(token) for token in self.tokens],
+        }
+
+    def _token(self, token: SoundToken) -> dict[str, object]:
+        rule, (start, end) = token.rule, token.span
+        heard = token.heard
+        return {
+            "letters": self.word[start:end],
+            "start": start,
+            "end": end,
+            "phone_index": token.phone_index,
+            "environment": rule.environment,
+            "allophone": rule.allophone,
+            "also_heard": list(rule.also_heard),
+            "heard": dict(heard),
+            "heard_source": heard.source,
+            "rule": rule.name,
+            "source": rule.source,
+        }
+
 
 class Entry:
     """One word with all that is known of it; ``rank`` is None where the frequencies do not have it, ``zipf`` then
@@ -118,6 +149,25 @@ class Entry:
 
     def __repr__(self) -> str:
         return f"<Entry {self.word} {self.main.ipa}, rank {self.rank}>"
+
+    def to_dict(self) -> dict[str, object]:
+        """Plain values, as JSON takes them: ``word``, ``ipa``, ``rank``, ``zipf`` (null where the frequencies do not have
+        it), ``level``, ``parts_of_speech``, ``lemma``, ``family``, ``left_out`` (why lists leave it out), and
+        ``readings``, each as :meth:`Reading.to_dict` gives it with ``main``, whether it stands for the word."""
+        return {
+            "word": self.word,
+            "ipa": self.main.ipa,
+            "rank": self.rank,
+            "zipf": self.zipf,
+            "level": self.level,
+            "parts_of_speech": list(self.parts_of_speech),
+            "lemma": self.lemma,
+            "family": self.family,
+            "left_out": list(reasons(self.verdict.bits)),
+            "readings": [
+                {"main": reading is self.main, **reading.to_dict()} for reading in self.readings
+            ],
+        }
 
     @cached_property
     def others(self) -> tuple[Reading, ...]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -79,8 +79,8 @@ class Report:
 
 
 def mine(
-    paths: Sequence[str],
-    out: Path,
+    paths: Iterable[str | Path] | str | Path,
+    out: Path | str,
     *,
     column: str = "text",
     strict: bool = False,
@@ -97,6 +97,7 @@ def mine(
 
     Raises :class:`MiningError`, also if ``out`` is one of the files, before any is read; ``out`` is then as it was.
     """
+    out = Path(out)
     files = files_to_count(paths, out)
     report = Report()
     whole = sum(map(_size, files))
@@ -122,7 +123,7 @@ def mine(
     return report
 
 
-def files_to_count(paths: Sequence[str], out: Path) -> list[Path]:
+def files_to_count(paths: Iterable[str | Path] | str | Path, out: Path) -> list[Path]:
     """The files that are meant, none of which is ``out``. Raises :class:`MiningError`."""
     if out.suffix.lower() != ".parquet":
         raise MiningError(f"{out}: counts are written as Parquet; the name must end in .parquet")

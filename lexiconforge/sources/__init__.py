@@ -38,7 +38,7 @@ class Source:
 
         Raises SourceError if it is not installed.
         """
-        found = _installed().get(_plain(self.package))
+        found = _derived().get(self.package) or _installed().get(_plain(self.package))
         if found is None:
             from importlib.metadata import PackageNotFoundError, version
 
@@ -47,6 +47,14 @@ class Source:
             except PackageNotFoundError:
                 raise SourceError(_missing(self.package, self.extra)) from None
         return found
+
+
+@cache
+def _derived() -> dict[str, str]:
+    """Versions of packages whose tables this one carries."""
+    from lexiconforge.sources.lookups import PACKAGE, derived_version
+
+    return {PACKAGE: derived_version()}
 
 
 @cache
@@ -97,7 +105,8 @@ SOURCES = (
             "are shared under the Creative Commons Attribution-ShareAlike 4.0 licence: if you pass them on, "
             "keep this credit and the same licence. wordfreq draws on the SUBTLEX word lists (Marc Brysbaert "
             "and colleagues; Emmanuel Keuleers, Walter van Heuven), OpenSubtitles via OPUS, Wikipedia, "
-            "the Leeds Internet Corpus, Google Books Ngrams and other text it names in its own notice."
+            "the Leeds Internet Corpus, ParaCrawl, Google Books Ngrams and other text it names in its own notice. "
+            "SUBTLEX is freely available data: http://crr.ugent.be/programs-data/subtitle-frequencies."
         ),
     ),
     Source(
@@ -126,6 +135,10 @@ SOURCES = (
             "Explosion, spacy-lookups-data; lemmas after Princeton University, WordNet 3.0 (2006); "
             "cased frequencies from Reddit comments."
         ),
+        notice=(
+            "WordNet 3.0 Copyright 2006 by Princeton University. All rights reserved. Its notice stands below, as it asks "
+            "of all copies and modifications."
+        ),
     ),
     Source(
         key="British spellings",
@@ -140,6 +153,10 @@ SOURCES = (
         provides="how many lists of rude words name a word",
         licence="Apache-2.0 (the package); each list keeps its own terms",
         citation="Liling Tan, expletives, and the lists it names.",
+        notice=(
+            "None of the lists is passed on: of each word only whether several of them name it is used, as one of the "
+            "reasons in the column sensitive."
+        ),
     ),
     Source(
         key="levels",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gzip
 import json
 
-from lexiconforge.sources import locate
+from lexiconforge.sources.lookups import INDEX, LEMMAS, lookup
 
 
 def load_lemmas() -> dict[str, str]:
@@ -15,20 +15,14 @@ def load_lemmas() -> dict[str, str]:
     >>> lemmas["waited"], "waiter" in lemmas
     ('wait', False)
     """
-    path = locate(
-        "spacy_lookups_data", "data", "en_lemma_lookup.json.gz", distribution="spacy-lookups-data"
-    )
-    with gzip.open(path, "rt", encoding="utf-8") as table:
+    with gzip.open(lookup(LEMMAS), "rt", encoding="utf-8") as table:
         lemmas: dict[str, str] = json.load(table)
     return lemmas
 
 
 def load_index() -> dict[str, frozenset[str]]:
     """All base forms by part of speech (``noun``, ``verb``, ``adj``, ``adv``), from the same package's index of lemmas."""
-    path = locate(
-        "spacy_lookups_data", "data", "en_lemma_index.json.gz", distribution="spacy-lookups-data"
-    )
-    with gzip.open(path, "rt", encoding="utf-8") as table:
+    with gzip.open(lookup(INDEX), "rt", encoding="utf-8") as table:
         return {part: frozenset(words) for part, words in json.load(table).items()}
 
 

@@ -11,15 +11,30 @@ import gzip
 import math
 import re
 from collections.abc import Collection
+from pathlib import Path
 
 from lexiconforge.errors import SourceError
-from lexiconforge.sources import locate
+from lexiconforge.sources.lookups import CASED, lookup
 
 FLOOR = -14.5
 """Natural log-probability at which reading stops, one form in two million.
 For a word of which one form is common, taking the other for nothing below this changes its share little."""
 _BLOCK = 1 << 18
 _ENTRY = re.compile(r'"([A-Za-z\']+)":(-[0-9.]+)')
+
+
+def read_entries(path: Path) -> dict[str, str]:
+    """Log-probability by form down to :data:`FLOOR`, as the table has it. Raises SourceError."""
+    found: dict[str, str] = {}
+    last = 0.0
+    with gzip.open(path, "rt", encoding="utf-8") as table:
+        while last > FLOOR and (block := table.read(_BLOCK)):
+            entries = _ENTRY.findall(block + table.readline())
+            if not entries or float(entries[0][1]) > last:
+                raise SourceError(f"{path.name}: not in order of frequency")
+            last = float(entries[-1][1])
+            found.update(entries)
+    return found
 
 
 def share_capitalised(words: Collection[str]) -> dict[str, float]:
@@ -32,18 +47,7 @@ def share_capitalised(words: Collection[str]) -> dict[str, float]:
     >>> share["peter"] > 0.9, share["water"] < 0.3
     (True, True)
     """
-    path = locate(
-        "spacy_lookups_data", "data", "en_lexeme_prob.json.gz", distribution="spacy-lookups-data"
-    )
-    found: dict[str, str] = {}
-    last = 0.0
-    with gzip.open(path, "rt", encoding="utf-8") as table:
-        while last > FLOOR and (block := table.read(_BLOCK)):
-            entries = _ENTRY.findall(block + table.readline())
-            if not entries or float(entries[0][1]) > last:
-                raise SourceError(f"{path.name}: not in order of frequency")
-            last = float(entries[-1][1])
-            found.update(entries)
+    found = read_entries(lookup(CASED))
 
     def frequency(form: str) -> float:
         return math.exp(float(found[form])) if form in found else 0.0

@@ -1,4 +1,4 @@
-"""Counts of one's own texts: the Parquet file that ``lexiconforge mine`` writes."""
+"""Counts of one's own texts: the Parquet file that ``lexiconforge mine`` writes, or what was counted from memory."""
 
 from __future__ import annotations
 
@@ -24,6 +24,33 @@ class OwnCounts(NamedTuple):
 
     words: dict[str, int]
     pairs: pd.DataFrame
+
+    @property
+    def counts(self) -> pd.DataFrame:
+        """Both as one data frame ``first``, ``second``, ``count``, the words first; ``second`` is missing in the row of a
+        single word."""
+        import pandas as pd
+
+        alone = pd.DataFrame({"first": list(self.words), "count": list(self.words.values())})
+        alone["second"] = pd.Series(None, index=alone.index, dtype=self.pairs["second"].dtype)
+        return pd.concat([alone[list(PAIR_COLUMNS)], self.pairs], ignore_index=True)
+
+    def __repr__(self) -> str:
+        return f"<OwnCounts of {len(self.words):,} words and {len(self.pairs):,} pairs>"
+
+
+def own_counts(counts: Path | str | OwnCounts | pd.DataFrame) -> OwnCounts:
+    """Counts from a file, from memory, or from a data frame with the columns of such a file.
+
+    Raises SourceError for a file as :func:`load_own_counts` does, and for a frame without these columns.
+    """
+    if isinstance(counts, OwnCounts):
+        return counts
+    if isinstance(counts, str | Path):
+        return load_own_counts(Path(counts))
+    if not set(PAIR_COLUMNS).issubset(getattr(counts, "columns", ())):
+        raise SourceError(f"counts must have the columns {', '.join(PAIR_COLUMNS)}")
+    return _parted(counts, "counts")
 
 
 MOST_COUNT = 10**15
@@ -83,11 +110,18 @@ def load_own_counts(path: Path | str) -> OwnCounts:
             f"{path}: not a counts file with the columns {', '.join(PAIR_COLUMNS)}; write one with: "
             "lexiconforge mine"
         ) from None
+    return _parted(table, str(path))
+
+
+def _parted(table: pd.DataFrame, source: str) -> OwnCounts:
+    """Rows of single words and rows of pairs, apart. Raises SourceError for one that is there twice."""
     alone = table["second"].isna()
     words = dict(zip(table.loc[alone, "first"], table.loc[alone, "count"].astype(int), strict=True))
     pairs = table.loc[~alone, list(PAIR_COLUMNS)].reset_index(drop=True)
     if len(words) < alone.sum() or pairs.duplicated(["first", "second"]).any():
-        raise SourceError(f"{path}: counts a word or pair twice; write it anew with: lexiconforge mine")
+        raise SourceError(
+            f"{source}: counts a word or pair twice; write it anew with: lexiconforge mine"
+        )
     return OwnCounts(words, pairs)
 
 

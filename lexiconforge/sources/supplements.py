@@ -9,11 +9,14 @@ import csv
 import io
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import NamedTuple
 
+from lexiconforge import data
 from lexiconforge.errors import ReadError, SourceError
 from lexiconforge.phonology.arpabet import INVENTORY, VOWELS
+from lexiconforge.phonology.ipa_reading import looks_like_ipa, phones_of_ipa
 from lexiconforge.places import read_whole
 from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
 
@@ -24,6 +27,7 @@ MOST_LETTERS, MOST_PHONES = 1000, 1000
 SHOWN_LETTERS = 60
 LEAST_PER_MILLION, MOST_PER_MILLION = 1e-6, 1e6
 MEASURES = ("zipf", "per_million")
+
 _WORD = re.compile(r"[^\W\d_]+(?:['-][^\W\d_]+)*'?|'[^\W\d_]+")
 _ENTRY = re.compile(r"(?P<word>\S+?)(?:\((?P<variant>\d+)\))?\s+(?P<phones>.*)")
 
@@ -32,40 +36,91 @@ def read_pronunciations(path: Path) -> dict[str, str]:
     """Pronunciations by word, as :class:`~lexiconforge.sources.pronunciations.Pronunciations` takes them.
 
     The file is UTF-8 text, one pronunciation a line: the word, then its ARPAbet phones with a stress digit on each
-    vowel, as in the CMU dictionary (``grotto  G R AA1 T OW0``); further pronunciations of a word on lines of their own,
-    with or without ``(2)``; the rest of a line after ``#`` or ``;;;`` is a remark. Raises SourceError naming every line
-    with a phone that is not one, a vowel without stress, no vowel or no main stress, or a pronunciation given twice.
+    vowel, as in the CMU dictionary (``grotto  G R AA1 T OW0``), or broad IPA (``grotto  ˈɡrɑtoʊ``, see
+    :mod:`lexiconforge.phonology.ipa_reading`); further pronunciations of a word on lines of their own, with or without
+    ``(2)``; the rest of a line after ``#`` or ``;;;`` is a remark. Raises SourceError naming every line with a phone that
+    is not one, a sign that is not of General American, a vowel without stress, no vowel or no main stress, or a
+    pronunciation given twice.
     """
-    listed: dict[str, str] = {}
-    seen: dict[tuple[str, str], int] = {}
+
+    def entries() -> Iterator[_Given]:
+        for number, line in enumerate(_text(path).splitlines(), start=1):
+            line = re.split(r"#|;;;", line, maxsplit=1)[0].strip()
+            if line:
+                entry = _ENTRY.fullmatch(line)
+                yield _Given(
+                    f"line {number}", *((entry["word"], entry["phones"]) if entry else (line, ""))
+                )
+
+    return _checked_pronunciations(entries(), str(path), "write one a line, as in: grotto G R AA1 T OW0")
+
+
+def given_pronunciations(given: Mapping[str, str | Sequence[str]]) -> dict[str, str]:
+    """As :func:`read_pronunciations`, from a mapping: a word's pronunciation, or several in a list, the first for most.
+
+    >>> given_pronunciations({"grotto": ["G R AA1 T OW0", "/ˈɡrɔtoʊ/"]})
+    {'grotto': 'G R AA1 T OW0\\nG R AO1 T OW0'}
+    """
     problems: list[str] = []
-    for number, line in enumerate(_text(path).splitlines(), start=1):
-        line = re.split(r"#|;;;", line, maxsplit=1)[0].strip()
-        if not line:
+
+    def entries() -> Iterator[_Given]:
+        for word, several in given.items():
+            for phones in [several] if isinstance(several, str) else _several(several):
+                if isinstance(word, str) and isinstance(phones, str):
+                    yield _Given(repr(word), word.strip(), phones.strip())
+                else:
+                    problems.append(
+                        f"{word!r}: a pronunciation must be text, or a list of them, not {several!r}"
+                    )
+
+    return _checked_pronunciations(
+        entries(), "pronunciations", 'give them as in: {"grotto": "G R AA1 T OW0"}', problems
+    )
+
+
+def _several(given: object) -> Sequence[object]:
+    return given if isinstance(given, Sequence) and given else [given]
+
+
+class _Given(NamedTuple):
+    """A pronunciation as it was given, and where."""
+
+    where: str
+    word: str
+    phones: str
+
+
+def _checked_pronunciations(
+    entries: Iterable[_Given], source: str, example: str, problems: list[str] | None = None
+) -> dict[str, str]:
+    listed: dict[str, str] = {}
+    seen: dict[tuple[str, str], str] = {}
+    problems = [] if problems is None else problems
+    for where, written, given in entries:
+        word = written.lower().replace("’", "'")
+        if not given:
+            problems.append(f"{where}: {_shown(written)} has no phones after the word")
             continue
-        entry = _ENTRY.fullmatch(line)
-        if entry is None:
-            problems.append(f"line {number}: {_shown(line)} has no phones after the word")
-            continue
-        word, phones = entry["word"].lower().replace("’", "'"), entry["phones"].upper().split()
+        try:
+            phones = phones_of_ipa(given) if looks_like_ipa(given) else given.upper().split()
+            found = _problem(word, phones, ipa=looks_like_ipa(given))
+        except ValueError as problem:
+            phones, found = [], f"{word} {given}: {problem}"
         joined = " ".join(phones)
-        found = _problem(word, phones)
         if not found and (word, joined) in seen:
-            found = f"{word} {joined} stands in line {seen[word, joined]} already"
+            found = f"{word} {joined} stands in {seen[word, joined]} already"
         if found:
-            problems.append(f"line {number}: {found}")
+            problems.append(f"{where}: {found}")
             continue
-        seen[word, joined] = number
+        seen[word, joined] = where
         listed[word] = f"{listed[word]}\n{joined}" if word in listed else joined
-    _refuse(path, problems)
+    _refuse(source, problems)
     if not listed:
-        raise SourceError(
-            f"{path}: no pronunciations in it; write one a line, as in: grotto G R AA1 T OW0"
-        )
+        raise SourceError(f"{source}: no pronunciations in it; {example}")
     return listed
 
 
-def _problem(word: str, phones: list[str]) -> str:
+def _problem(word: str, phones: list[str], *, ipa: bool = False) -> str:
     if not _WORD.fullmatch(word):
         return f"{_shown(word)} is not one word of letters"
     if len(word) > MOST_LETTERS or len(phones) > MOST_PHONES:
@@ -77,12 +132,17 @@ def _problem(word: str, phones: list[str]) -> str:
         if phone in VOWELS:
             return f"the vowel {phone} of {word} has no stress; write {phone}0, {phone}1 or {phone}2"
         if phone not in INVENTORY:
-            return f"{_shown(phone)} in {word} is no phone of the ARPAbet"
+            meant = next(
+                (row["meant"] for row in data.rows("arpabet_signs") if row["sign"] == phone), ""
+            )
+            said = f"{_shown(phone)} in {word} is no phone of the ARPAbet"
+            return f"{said}; meant is {meant}" if meant else said
     vowels = [phone for phone in phones if phone[:-1] in VOWELS]
     if not vowels:
         return f"{word} has no vowel"
     if len(vowels) > 1 and not any(phone.endswith("1") for phone in vowels):
-        return f"{word} has no main stress; mark one vowel with 1"
+        how = "put ˈ before a syllable" if ipa else "mark one vowel with 1"
+        return f"{word} has no main stress; {how}"
     return ""
 
 
@@ -136,6 +196,31 @@ def read_frequencies(path: Path) -> dict[str, float]:
     return shares
 
 
+def given_frequencies(given: Mapping[str, float]) -> dict[str, float]:
+    """As :func:`read_frequencies`, from a mapping of Zipf values (0 to 9) by word.
+
+    >>> given_frequencies({"Grotto": 3.0})
+    {'grotto': 1e-06}
+    """
+    shares: dict[str, float] = {}
+    problems: list[str] = []
+    for written, zipf in given.items():
+        word = written.strip().lower().replace("’", "'") if isinstance(written, str) else ""
+        share = None if isinstance(zipf, bool) else _from_zipf(str(zipf))
+        if not _WORD.fullmatch(word):
+            problems.append(f"{written!r} is not one word of letters")
+        elif word in shares:
+            problems.append(f"{written!r}: {word} is given already")
+        elif share is None:
+            problems.append(f"{written!r}: {zipf!r} is not a Zipf value from 0 to 9")
+        else:
+            shares[word] = share
+    _refuse("frequencies", problems)
+    if not shares:
+        raise SourceError("frequencies: none are given")
+    return shares
+
+
 def _number(text: str) -> float:
     try:
         return float(text.replace(",", ".")) if "_" not in text else math.nan
@@ -174,7 +259,7 @@ def _text(path: Path) -> str:
     return text
 
 
-def _refuse(path: Path, problems: list[str]) -> None:
+def _refuse(path: Path | str, problems: list[str]) -> None:
     if not problems:
         return
     told = [f"{path}, {problem}" for problem in problems[:SHOWN]]

@@ -1,4 +1,5 @@
-"""Text out of files: plain text, SRT and WebVTT subtitles, a column of CSV, a field of JSON Lines, each gzipped too.
+"""Text out of files: plain text, SRT and WebVTT subtitles, a column of CSV, a field of JSON Lines, each gzipped too; Word
+documents and electronic books (:mod:`lexiconforge.text.documents`).
 
 Every reader gives pieces of text in which a line break ends a unit (a line, a cue, a cell): no word pair is
 counted across one. A file is read in blocks, so that its size, and that of its lines, does not matter.
@@ -21,6 +22,7 @@ from typing import IO
 
 from lexiconforge.errors import ReadError
 from lexiconforge.places import not_a_file
+from lexiconforge.text.documents import DOCUMENTS
 
 BLOCK = 1 << 20
 """Characters or bytes read at a time."""
@@ -29,7 +31,7 @@ LONGEST_RECORD = 64 << 20
 BOMB_RATIO, BOMB_SIZE = 200, 256 << 20
 """A gzip file that unpacks to more than both, so many times its size and so many bytes, is no text (text of the
 corpora tried packs to a half to a twentieth; the format goes to a thousandth)."""
-ENDINGS = (".txt", ".srt", ".vtt", ".csv", ".jsonl", ".ndjson")
+ENDINGS = (".txt", ".srt", ".vtt", ".csv", ".jsonl", ".ndjson", *DOCUMENTS)
 """Files of these endings, also with ``.gz``, are taken from a folder; a file named outright is read as plain
 text if it has another."""
 
@@ -42,13 +44,14 @@ _TIMING = re.compile(r"^\s*(?:\d+:)?\d{1,2}:\d{2}[.,]\d{3}\s+-->\s")
 _TAG = re.compile(r"<[^>\n]*>|\{\\[^}\n]*\}")
 
 
-def find_files(paths: Sequence[str]) -> list[Path]:
+def find_files(paths: Iterable[str | Path] | str | Path) -> list[Path]:
     """The files that these paths, folders and patterns name, in order, each once.
 
-    Folders are searched through. Raises :class:`ReadError` for a path or pattern that names nothing.
+    One path is taken as itself, not letter by letter. Folders are searched through. Raises :class:`ReadError` for a path or
+    pattern that names nothing.
     """
     found: list[Path] = []
-    for name in paths:
+    for name in map(str, [paths] if isinstance(paths, str | Path) else paths):
         path = Path(name)
         if "\0" in name:
             raise ReadError(f"{name!r}: a name cannot hold a NUL")
@@ -83,13 +86,12 @@ def read_text(path: Path, column: str = "text", note: Callable[[str], None] = pr
     _refuse_what_is_no_file(path)
     try:
         before = path.stat()
-        with _opened(path, note) as file:
-            for piece in _READERS.get(_ending(path), _plain)(file, column):
-                yield piece
-                # Looked at on the way too: a file that grows as fast as it is read would never end.
-                after = path.stat()
-                if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
-                    raise ReadError("changed while it was read")
+        for piece in _pieces(path, column, note):
+            yield piece
+            # Looked at on the way too: a file that grows as fast as it is read would never end.
+            after = path.stat()
+            if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
+                raise ReadError("changed while it was read")
     except ReadError:
         raise
     except (gzip.BadGzipFile, zlib.error, EOFError):
@@ -100,9 +102,18 @@ def read_text(path: Path, column: str = "text", note: Callable[[str], None] = pr
         raise ReadError(error.strerror or str(error)) from None
 
 
+def _pieces(path: Path, column: str, note: Callable[[str], None]) -> Iterator[str]:
+    if path.suffix.lower() in DOCUMENTS:
+        yield from DOCUMENTS[path.suffix.lower()](path)
+    else:
+        with _opened(path, note) as file:
+            yield from _READERS.get(_ending(path), _plain)(file, column)
+
+
 def can_be_split(path: Path) -> bool:
     """Is this plain text, uncompressed, so that parts of it can be read by themselves?"""
-    return not path.name.lower().endswith(".gz") and _READERS.get(_ending(path), _plain) is _plain
+    ending = path.suffix.lower()
+    return ending != ".gz" and ending not in DOCUMENTS and _READERS.get(ending, _plain) is _plain
 
 
 def read_block(path: Path, start: int, end: int) -> Iterator[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import json
 import re
 import subprocess
 import sys
@@ -54,19 +53,6 @@ def test_data_files_are_whole(path: Path) -> None:
         cell for row in rows for name, cell in zip(rows[0], row, strict=True) if name != "separator"
     ]
     assert [cell for cell in cells if cell != cell.strip()] == []
-
-
-@pytest.mark.parametrize(
-    "path", sorted((ROOT / "notebooks").glob("*.ipynb")), ids=lambda path: path.name
-)
-def test_notebooks_run_and_keep_no_output(path: Path) -> None:
-    cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
-    code = [cell for cell in cells if cell["cell_type"] == "code"]
-    assert code
-    assert not any(cell["outputs"] or cell["execution_count"] for cell in code)
-    names: dict[str, object] = {}
-    for cell in code:
-        exec(compile("".join(cell["source"]), path.name, "exec"), names)
 
 
 def test_every_dependency_is_explained_with_its_lowest_version() -> None:
