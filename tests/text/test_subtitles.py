@@ -54,7 +54,7 @@ def tagger(lexicon: Lexicon) -> Tagger:
 
 def marks_off(text: str) -> str:
     """The text before it was marked: the letters stay, what is read out goes."""
-    return re.sub(r"\[[^\]]*\]", "", re.sub(r" \{[^}]*\}", "", text))
+    return re.sub(r"\[[^\]]*\]", "", re.sub(r" \{\w+(?: \w+)*\}", "", text))
 
 
 @pytest.mark.parametrize(
