@@ -16,7 +16,7 @@ from lexiconforge.errors import OptionError, SourceError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed
 from lexiconforge.lists.wordlists import WordFilter, joined, select
-from lexiconforge.phonology.ipa import ipa
+from lexiconforge.phonology.ipa import PRIMARY, UNSTRESSED_VOWEL_IPA, VOWEL_IPA
 from lexiconforge.tables import Table
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ def rhyme_table(
                 (
                     number,
                     PERFECT if word.part == group[0].part else NEAR,
-                    _rhyme_ipa(lexicon, main, word.part),
+                    _rhyme_ipa(main.ipa),
                     place,
                     entry.word,
                     bracketed(
@@ -251,12 +251,9 @@ def _onset(word: _Rhyming) -> str:
     return " ".join(phones[start:at])
 
 
-def _rhyme_ipa(lexicon: Lexicon, main: Reading, part: str) -> str:
-    """IPA of the part that rhymes, with what the sound is in it."""
-    first = len(main.phones) - len(part.split())
-    heard = {
-        token.phone_index - first: lexicon.sound.allophones[token.rule.allophone].ipa
-        for token in main.tokens
-        if token.phone_index >= first
-    }
-    return "-" + ipa(part.split(), heard).replace("ˈ", "")
+def _rhyme_ipa(shown: str) -> str:
+    """The part of the IPA that rhymes, cut from that of the word, so that both are written alike."""
+    stressed = shown.rpartition(PRIMARY)[2]
+    vowels = {sign[0] for sign in (*VOWEL_IPA.values(), *UNSTRESSED_VOWEL_IPA.values())}
+    onset = next((n for n, sign in enumerate(stressed) if sign in vowels), 0)
+    return f"-{stressed[onset:]}"

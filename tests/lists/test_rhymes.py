@@ -60,13 +60,8 @@ def test_a_table_holds_together(tapped: pd.DataFrame) -> None:
     for _, group in tapped.groupby("set"):
         assert group["place"].tolist() == list(range(1, len(group) + 1))
         assert group["rank"].is_monotonic_increasing
-    ends = [ipa.endswith(rhyme[1:]) for ipa, rhyme in zip(tapped["ipa"], tapped["rhyme"], strict=True)]
-    plain = [
-        ipa.replace("ˌ", "").endswith(rhyme[1:].replace("ˌ", ""))
-        for ipa, rhyme in zip(tapped["ipa"], tapped["rhyme"], strict=True)
-    ]
-    assert sum(ends) / len(ends) > 0.95
-    assert sum(plain) / len(plain) > 0.99
+    for ipa, rhyme in zip(tapped["ipa"], tapped["rhyme"], strict=True):
+        assert ipa.endswith(rhyme[1:])
 
 
 def test_sets_begin_with_tapped_words(lexicon: Lexicon) -> None:

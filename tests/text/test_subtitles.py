@@ -53,10 +53,8 @@ def tagger(lexicon: Lexicon) -> Tagger:
 
 
 def marks_off(text: str) -> str:
-    """The text before it was marked, in either notation of a mark: the letters stay."""
-    return (
-        re.sub(r"\[([^\]|]*)\|[^\]]*\]", r"\1", text) if "|" in text else re.sub(r"\[[^\]]*\]", "", text)
-    )
+    """The text before it was marked: the letters stay, what is read out goes."""
+    return re.sub(r"\[[^\]]*\]", "", re.sub(r" \{\w+(?: \w+)*\}", "", text))
 
 
 @pytest.mark.parametrize(
