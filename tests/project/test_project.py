@@ -81,6 +81,8 @@ def test_a_command_of_the_readme_is_one_that_runs(
     (tmp_path / "own.dict").write_text("grotto G R AA1 T OW0\n", encoding="utf-8")
     (tmp_path / "own.csv").write_text("word,zipf\ngrotto,3\n", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
+    for folder in ("last-year", "output"):
+        assert main(["build", "--size", "5", "--out", folder]) == 0
     for name in ("tap.csv", "last-term.csv"):
         assert main(["words", "--allophone", "tap", "--limit", "30", "--out", name]) == 0
     text = (ROOT / "README.md").read_text(encoding="utf-8")
