@@ -192,9 +192,7 @@ class BoundaryFinder:
             self._segmented[word] = known
         return known
 
-    def _syncopated_schwas(
-        self, word: str, phones: Phones, cuts: Collection[int]
-    ) -> dict[int, str]:
+    def _syncopated_schwas(self, word: str, phones: Phones, cuts: Collection[int]) -> dict[int, str]:
         """Schwas that the spelling or a relative shows and these phones leave out, by the phone they precede.
 
         *rattling* T L has the schwa of *rattle* T AH0 L; *veterinary* T R is spelled with a vowel between, and

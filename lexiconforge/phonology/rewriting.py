@@ -146,7 +146,9 @@ def rewrites(part: str) -> Part:
             f"(?={_context(row['after'], '$')})"
         )
         word = re.compile(row["word"]) if row["word"] else None
-        rules.append(Rewrite(row["rule"], re.compile(pattern), _changed(row["becomes"]), word, row["only"]))
+        rules.append(
+            Rewrite(row["rule"], re.compile(pattern), _changed(row["becomes"]), word, row["only"])
+        )
     return Part(tuple(rules), asked_by, {})
 
 

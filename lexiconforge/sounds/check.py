@@ -251,7 +251,10 @@ def _check_sound(tables: dict[str, _Table]) -> None:
     known = sound_names()
     right: dict[str, tuple[Callable[[str], bool], str]] = {
         "phone": (CONSONANTS.__contains__, "is no consonant of the ARPAbet, as T is"),
-        "letters": (lambda value: re.fullmatch("[a-z]+", value) is not None, "is not small letters, as t is"),
+        "letters": (
+            lambda value: re.fullmatch("[a-z]+", value) is not None,
+            "is not small letters, as t is",
+        ),
         "partner": (known.__contains__, f"is no sound; one of {', '.join(known)} would do"),
     }
     for key, (holds, what) in right.items():
