@@ -63,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
     level = one_of("level", options.level, LEVELS)
     text = read_text(options.text)
     lexicon = common.load(options)
-    target = lexicon.sound.allophone_id(options.target) or lexicon.sound.tapped[0]
+    target = lexicon.sound.target_id(options.target)
     common.progress("")
     with common.bar("tagging") as advance:
         passage = Tagger(lexicon, options.style).tag_text(

@@ -42,12 +42,16 @@ def is_vowel(phone: str) -> bool:
 
 
 def stress_pattern(phones: Sequence[str]) -> str:
-    """The stress digits of the vowels, in order.
+    """The stress digits of the vowels, in order; of several main stresses the last is the main one.
 
     >>> stress_pattern("W AO1 T ER0".split())
     '10'
+    >>> stress_pattern("N AY1 N T IY1 N TH".split())
+    '21'
     """
-    return "".join(phone[-1] for phone in phones if phone[-1] in "012")
+    digits = "".join(phone[-1] for phone in phones if phone[-1] in "012")
+    main = digits.rfind("1")
+    return digits[:main].replace("1", "2") + digits[main:] if main > 0 else digits
 
 
 def is_onset(cluster: Sequence[str]) -> bool:

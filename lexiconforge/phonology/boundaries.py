@@ -115,7 +115,7 @@ class BoundaryFinder:
         if exception is not None and _frame(exception.symbols) == _frame(phones):
             return Symbols(exception.symbols, _indexes(exception.symbols), exception.reason)
         cuts = self._compound_boundaries(word, phones) if self._phone in phones[1:-1] else ()
-        schwas = self._syncopated_schwas(word, phones)
+        schwas = self._syncopated_schwas(word, phones, cuts)
         ending = ending_after_syllabic(word, phones, self._pronunciations)
         if not cuts and not schwas and ending is None:
             return None
@@ -192,11 +192,12 @@ class BoundaryFinder:
             self._segmented[word] = known
         return known
 
-    def _syncopated_schwas(self, word: str, phones: Phones) -> dict[int, str]:
+    def _syncopated_schwas(self, word: str, phones: Phones, cuts: Collection[int]) -> dict[int, str]:
         """Schwas that the spelling or a relative shows and these phones leave out, by the phone they precede.
 
         *rattling* T L has the schwa of *rattle* T AH0 L; *veterinary* T R is spelled with a vowel between, and
-        its r becomes ER0. Not after n: *interest* keeps its tr.
+        its r becomes ER0. Not after n: *interest* keeps its tr; nor where a part of a compound begins (``cuts``):
+        *scriptwriter*.
         """
         schwas = {}
         letter, sound = self._letter, self._phone
@@ -212,7 +213,11 @@ class BoundaryFinder:
                     schwas[size + 1] = "AH0"
         if "R" in phones and f"{letter}r" not in word and self._lost_before_r.search(word):
             for index in range(2, len(phones)):
-                if phones[index - 1 : index + 1] == (sound, "R") and phones[index - 2] != "N":
+                if (
+                    phones[index - 1 : index + 1] == (sound, "R")
+                    and phones[index - 2] != "N"
+                    and index not in cuts
+                ):
                     schwas[index] = "ER0"
         return schwas
 
@@ -233,7 +238,6 @@ def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciati
             and phones[index - 2] in ("AH0", "IH0")
             and phones[index - 3] in CARRY_SYLLABIC
         ):
-            phones[:index]
             near = [*bases(word), word[:-1] + "e"]
             # settlers: the ending of settler is behind another one; disheartening: hearten is behind a prefix.
             near += [base for one in near if one in pronunciations for base in bases(one)]

@@ -60,7 +60,7 @@ def fitting(wanted: str) -> frozenset[str]:
     for choice in wanted.split("/"):
         name = choice.rstrip("012")
         digits = choice[len(name) :]
-        if name == "C":
+        if choice == "C":
             fits |= arpabet.CONSONANTS
         elif name == "V" and (digits or choice == "V"):
             fits |= {phone for phone in arpabet.INVENTORY if phone[-1] in (digits or "012")}

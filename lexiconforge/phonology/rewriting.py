@@ -1,14 +1,15 @@
 """Rewrites of dictionary phones by an ordered table: one main stress, weak vowels weak, one vowel for one sound.
 
-``data/rewrites.csv`` has a row for each: what ``changes`` into what, ``before`` and ``after`` what (a context to the left
-and to the right, as phonological rules are written), in which ``word`` (a regular expression over its spelling) and
+``data/rewrites.csv`` has a row for each: what ``changes`` and what it ``becomes``, ``before`` and ``after`` what (a context
+to the left and to the right, as phonological rules are written), in which ``word`` (a regular expression over its
+spelling) and
 ``only`` where a named condition holds (:class:`Evidence`). The rows are tried once each, in order. Room: takes a word and
 its phones, gives phones; imports the ARPAbet. Which words there are it is told by its caller.
 
 A context is symbols with spaces between: a phone; ``V`` any vowel, ``C`` any consonant, with digits for the stress
 (``V02``); a vowel without a digit has any; ``C*`` any number of consonants, ``0*`` any number of phones without stress,
 ``...`` any phones; ``#`` the end of the word; ``/`` separates what may stand in one place; ``'V'`` is the consonant. What a
-phone changes into is a digit (the vowel stays), a vowel without one (the digit stays), phones, or ``-`` (nothing).
+phone becomes is a digit (the vowel stays), a vowel without one (the digit stays), phones, or ``-`` (nothing).
 """
 
 from __future__ import annotations
@@ -82,14 +83,14 @@ def _context(text: str, edge: str) -> str:
     return "".join(edge if one == "#" else _MANY.get(one) or _one(one) for one in text.split())
 
 
-def _changed(into: str) -> Callable[[re.Match[str]], str]:
+def _changed(becomes: str) -> Callable[[re.Match[str]], str]:
     def change(match: re.Match[str]) -> str:
         before, phone = match.group("before", "phone")
-        if into in "012":
-            return f"{before}{phone[:-1]}{into}"
-        if into in VOWELS:
-            return f"{before} {into}{phone[-1]}"
-        return before if into == "-" else f"{before} {into}"
+        if becomes in "012":
+            return f"{before}{phone[:-1]}{becomes}"
+        if becomes in VOWELS:
+            return f"{before} {becomes}{phone[-1]}"
+        return before if becomes == "-" else f"{before} {becomes}"
 
     return change
 
@@ -145,7 +146,9 @@ def rewrites(part: str) -> Part:
             f"(?={_context(row['after'], '$')})"
         )
         word = re.compile(row["word"]) if row["word"] else None
-        rules.append(Rewrite(row["rule"], re.compile(pattern), _changed(row["into"]), word, row["only"]))
+        rules.append(
+            Rewrite(row["rule"], re.compile(pattern), _changed(row["becomes"]), word, row["only"])
+        )
     return Part(tuple(rules), asked_by, {})
 
 
@@ -175,7 +178,7 @@ def rewritten(word: str, phones: str, evidence: Evidence, part: str = "") -> str
     >>> class Nothing:
     ...     seam = known = weak_relative = lambda *asked: False
     >>> rewritten("hospital", "HH AA1 S P IH2 T AH0 L", Nothing())
-    'HH AA1 S P IH0 T AH0 L'
+    'HH AA1 S P AH0 T AH0 L'
     """
     table, text, tried = rewrites(part), " " + phones, -1
     asked = _asked(table, text)

@@ -7,7 +7,7 @@ Room: reads the tables beside this file, or a user's folder of the same shape (`
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cache, cached_property
 from pathlib import Path
 from typing import NamedTuple
@@ -135,6 +135,10 @@ class Sound:
     agreement: dict[str, Agreement]
     files: dict[str, bytes] = field(default_factory=dict)
 
+    def __getstate__(self) -> dict[str, object]:
+        # What was worked out since stays behind: it may be growing while another thread sends the sound away.
+        return {each.name: getattr(self, each.name) for each in fields(self)}
+
     def __repr__(self) -> str:
         return f"<Sound {self.name}: {len(self.rules)} rules, {len(self.allophones)} allophones>"
 
@@ -222,6 +226,11 @@ class Sound:
         }
         return _meant("allophone", value, names, self.used_allophones)
 
+    def target_id(self, value: str = "") -> str:
+        """The allophone that was meant, as :meth:`allophone_id`; where none is named the first tapped one, of a sound
+        without taps the first that a rule gives."""
+        return self.allophone_id(value) or (*self.tapped, *self.used_allophones)[0]
+
     def environment_id(self, value: str) -> str:
         """The environment that was meant, by id or label. Raises :class:`~lexiconforge.errors.OptionError`.
 
@@ -252,7 +261,7 @@ def load_sound(name: str = DEFAULT, folder: Path | str | None = None) -> Sound:
     :class:`~lexiconforge.errors.SoundError` with a line for each problem of the tables.
 
     >>> load_sound("t")
-    <Sound t: 33 rules, 8 allophones>
+    <Sound t: 42 rules, 8 allophones>
     """
     name = text("sound", name).lower()
     return _ours(name) if folder is None else _read(name, Path(folder))

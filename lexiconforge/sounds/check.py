@@ -131,7 +131,9 @@ class _Table:
             for name in columns:
                 if name not in head:
                     self.say(1, name, f"this column is missing; the columns are {', '.join(columns)}")
-            for name in head:
+            for name in dict.fromkeys(head):
+                if name and head.count(name) > 1:
+                    self.say(1, name, "this column stands here twice; one of them would do")
                 if name not in columns:
                     what = (
                         f"no such column{_closest(name, columns)}; the columns are {', '.join(columns)}"
@@ -143,7 +145,8 @@ class _Table:
             for cells in reader:
                 if any(cell.strip() for cell in cells):
                     if len(cells) == len(head):
-                        found = dict(zip(head, (cell.strip() for cell in cells), strict=True))
+                        # A cell may have several lines in a spreadsheet; for a reader it is one.
+                        found = dict(zip(head, (" ".join(cell.split()) for cell in cells), strict=True))
                         self.rows.append(Row(found, line))
                     else:
                         what = f"{len(cells)} cells, {len(head)} expected; quote a cell that holds {delimiter!r}"
@@ -197,6 +200,10 @@ def check_folder(folder: Path) -> list[Problem]:
     problems: list[Problem] = []
     for path in sorted(folder.rglob("*.csv")):
         inside = path.relative_to(folder)
+        if len(inside.parts) > 1 and inside.parts[0] not in names:
+            what = "no sound can have this name, letters alone would do; what is in it is not read"
+            problems.append(Problem(inside.parts[0], 1, "-", what))
+            continue
         known = SHARED if len(inside.parts) == 1 else TABLES
         if len(inside.parts) > 2 or path.stem not in known:
             what = f"no table of this name{_closest(path.stem, list(known))}"
@@ -241,12 +248,20 @@ def _check_sound(tables: dict[str, _Table]) -> None:
     table.unique("key")
     table.among("key", ("phone", "letters", "partner"), "fact of a sound")
     facts = {row.cells["key"]: row for row in table.rows}
-    for key in ("phone", "letters"):
+    known = sound_names()
+    right: dict[str, tuple[Callable[[str], bool], str]] = {
+        "phone": (CONSONANTS.__contains__, "is no consonant of the ARPAbet, as T is"),
+        "letters": (
+            lambda value: re.fullmatch("[a-z]+", value) is not None,
+            "is not small letters, as t is",
+        ),
+        "partner": (known.__contains__, f"is no sound; one of {', '.join(known)} would do"),
+    }
+    for key, (holds, what) in right.items():
         if key not in facts:
             table.say(1, "key", f"no row {key}; a sound has one")
-    if "phone" in facts and facts["phone"].cells["value"] not in CONSONANTS:
-        what = f"{facts['phone'].cells['value']!r} is no consonant of the ARPAbet, as T is"
-        table.say(facts["phone"].line, "value", what)
+        elif not holds(facts[key].cells["value"]):
+            table.say(facts[key].line, "value", f"{facts[key].cells['value']!r} {what}")
 
 
 def _check_allophones(tables: dict[str, _Table]) -> None:
@@ -423,7 +438,25 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
     contrasts.unique("kind")
     contrasts.among("method", METHODS, "method")
     contrasts.among("allophone", allophones, "allophone", empty=True)
-    contrasts.among("other", [*allophones, *environments], "allophone or environment", empty=True)
+    asked: dict[str, dict[str, tuple[str, Collection[str]]]] = {
+        "merger": {"allophone": ("allophone", allophones)},
+        "shift": {
+            "allophone": ("allophone", allophones),
+            "other": ("environment", environments),
+        },
+        "ending": {
+            "allophone": ("allophone", allophones),
+            "other": ("allophone", allophones),
+            "detail": ("phone", sorted(INVENTORY)),
+        },
+    }
+    for row in contrasts.rows:
+        for name, (what, known) in asked.get(row.cells["method"], {}).items():
+            value = row.cells[name]
+            if not value:
+                contrasts.say(row.line, name, f"empty; a contrast by {row.cells['method']} needs one")
+            elif value not in known and name != "allophone":
+                contrasts.say(row.line, name, f"no {what} {value!r}{_closest(value, known)}")
     pairs = tables["contrast_pairs"]
     pairs.required("kind", "first", "second")
     by_pairs = [r.cells["kind"] for r in contrasts.rows if r.cells["method"] == "pairs"]

@@ -25,6 +25,10 @@ class Pronunciations(Mapping[str, Sequence[Phones]]):
         self._listed = listed
         self._split: dict[str, list[Phones]] = {}
 
+    def __getstate__(self) -> dict[str, object]:
+        # What was split since stays behind: it may be growing while another thread sends the dictionary away.
+        return {"_listed": self._listed, "_split": {}}
+
     def __getitem__(self, word: str) -> list[Phones]:
         found = self._split.get(word)
         if found is None:

@@ -313,15 +313,9 @@ class Tagger:
 
     def _between(self, spoken: Sequence[_Form | None], n: int, form: _Form, next_word: str) -> Tagged:
         """What the sound is in a word between its neighbours."""
-        before: Phones = (PAUSE,)
-        after: Phones = (PAUSE,)
         matcher = self._sound.matcher
-        previous = spoken[n - 1] if n else None
-        follower = spoken[n + 1] if n + 1 < len(spoken) else None
-        if previous is not None:
-            before = (*previous.symbols[1 - matcher.reach_before :], form.lead)
-        if follower is not None:
-            after = (follower.lead, *follower.symbols[: matcher.reach_after - 1])
+        before = _before(spoken, n, form.lead, matcher.reach_before)
+        after = _after(spoken, n, matcher.reach_after)
         pair = next_word if (form.reading.word, next_word) in self._sound.rates.pairs else ""
         key = (form, before, after, pair)
         known = self._tagged.get(key)
@@ -413,6 +407,31 @@ class Tagger:
         return spoken
 
 
+def _before(spoken: Sequence[_Form | None], n: int, lead: str, reach: int) -> Phones:
+    """As many symbols before a word as a pattern can ask for, through short words, up to a pause."""
+    found: Phones = ()
+    while len(found) < reach:
+        n -= 1
+        form = spoken[n] if n >= 0 else None
+        if form is None:
+            return (PAUSE, *found)
+        found, lead = (*form.symbols, lead, *found), form.lead
+    return found[-reach:]
+
+
+def _after(spoken: Sequence[_Form | None], n: int, reach: int) -> Phones:
+    """The same after a word; the mark between the words and the first sound of the next at least."""
+    found: Phones = ()
+    wanted = max(reach, 2)
+    while len(found) < wanted:
+        n += 1
+        form = spoken[n] if n < len(spoken) else None
+        if form is None:
+            return (*found, PAUSE)
+        found = (*found, form.lead, *form.symbols)
+    return found[:wanted]
+
+
 def _parts(symbols: Phones) -> list[Phones]:
     """The symbols of each of the words that run together."""
     parts: list[list[str]] = [[]]
@@ -448,12 +467,12 @@ def summarise(
     level: str = "",
     max_rank: int | None = None,
 ) -> Summary:
-    """Counts over a passage. ``target`` is an allophone, the first tapped one if none is named; ``level`` (CEFR) and
+    """Counts over a passage. ``target`` is an allophone, that of :meth:`~lexiconforge.sounds.Sound.target_id` if none is named; ``level`` (CEFR) and
     ``max_rank`` say which words are above the class. Raises :class:`~lexiconforge.errors.OptionError`."""
     table, sound = passage.table, lexicon.sound
     level = one_of("level", level, LEVELS)
     whole_or_none("max rank", max_rank)
-    target = sound.allophone_id(target) or sound.tapped[0]
+    target = sound.target_id(target)
     counts = Counter(table["allophone"])
     allophones = {name: counts[name] for name in sound.allophones}
     taps = sum(counts[name] for name in sound.tapped)
