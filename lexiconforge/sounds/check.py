@@ -51,7 +51,7 @@ MAY_LACK = frozenset({"agreement", "contrast_pairs", "exceptions"})
 """Tables that a sound can do without."""
 SIGNS = ("bowl", "dashed bowl", "dots", "stop bar", "box", "line", "double line", "strike")
 METHODS = ("merger", "shift", "pairs", "ending", "boundary")
-WHERE = ("between words", "after a word", "in contrasts")
+WHERE = ("between words", "after a word", "in contrasts", "in links")
 MOST_EXCEPTIONS = 60
 DELIMITERS = ",;\t"
 

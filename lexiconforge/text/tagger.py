@@ -258,7 +258,7 @@ class Tagger:
         made = {}
         for word, forms in self._sound.weak_forms.items():
             for symbols, where in forms:
-                if where != "in contrasts":
+                if where not in ("in contrasts", "in links"):
                     phones = tuple(symbol for symbol in symbols if symbol in INVENTORY)
                     at = iter(range(len(phones)))
                     indexes = tuple(next(at) if symbol in INVENTORY else -1 for symbol in symbols)
