@@ -19,6 +19,7 @@ from lexiconforge.export.schema import csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
 from lexiconforge.lists import options as checks
+from lexiconforge.lists.association import Beside
 from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, select
 from lexiconforge.sources import SOURCES
@@ -96,8 +97,8 @@ def build(
     lexicon = lexicon or load_lexicon()
     before = _replaced(folder, lexicon.sound, options)
     lexicon, pairs = _graded(lexicon, options)
-    maker = _Maker(lexicon, pairs, options, progress)
-    with delivery(folder, replacing=before.files) as scratch:
+    with Beside() as beside, delivery(folder, replacing=before.files) as scratch:
+        maker = _Maker(lexicon, pairs, options, progress, beside)
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
         if options.html:
@@ -169,7 +170,9 @@ class _Maker:
         pairs: pd.DataFrame,
         options: BuildOptions,
         progress: Callable[[str], None],
+        beside: Beside,
     ) -> None:
+        self._beside = beside
         self._lexicon, self._pairs, self._options, self._progress = lexicon, pairs, options, progress
         self.rows: dict[str, int] = {}
         self.titles: dict[str, str] = {}
@@ -203,7 +206,8 @@ class _Maker:
         say(name)
         yield name, f"Every {sound.letters} of every pronunciation", token_table(lexicon)
         say("links.csv")
-        links = link_table(lexicon, self._pairs, LinkFilter(include=options.include))
+        wanted = LinkFilter(include=options.include)
+        links = link_table(lexicon, self._pairs, wanted, measured=self._beside.associations)
         yield "links.csv", TITLES["links"], links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:

@@ -15,6 +15,7 @@ from lexiconforge.cli import NotFoundError, UsageError
 if TYPE_CHECKING:
     from lexiconforge.lexicon import Lexicon
     from lexiconforge.tables import Table
+    from lexiconforge.text.corpus import Line
 
 
 def whole_number(text: str) -> int:
@@ -139,6 +140,7 @@ def add_lexicon(parser: argparse.ArgumentParser) -> None:
         metavar="FILE.csv",
         help="frequencies of your own: columns word and zipf or per_million",
     )
+    add("--never", metavar="FILE", help="words that you struck out, one per line: they and their forms are never shown")
     add("--no-cache", action="store_true", help="work the dictionary out anew and keep nothing of it")
 
 
@@ -170,8 +172,33 @@ def load(options: argparse.Namespace) -> Lexicon:
             notify(
                 f"no frequency, so in no list: {', '.join(ungraded[:5])}{more}; give one with --frequencies"
             )
+    if options.never:
+        lexicon = lexicon.without(words_of(Path(options.never)))
     progress("working it out")
     return lexicon
+
+
+def words_of(path: Path) -> list[str]:
+    """The words and pairs of any file of words (:func:`lexiconforge.teaching.targets.read_targets`)."""
+    from lexiconforge.teaching.targets import read_targets
+
+    return [" ".join(target) for target in read_targets(path)]
+
+
+def add_lines(parser: argparse.ArgumentParser) -> None:
+    """The option for a teacher's own lines: ``lines``."""
+    parser.add_argument(
+        "--lines",
+        metavar="FILE",
+        help="sentences of your own, one per line: they are given before the program's",
+    )
+
+
+def own_lines(options: argparse.Namespace) -> list[Line]:
+    """The lines of :func:`add_lines`."""
+    from lexiconforge.text.corpus import read_lines
+
+    return read_lines(Path(options.lines)) if options.lines else []
 
 
 def progress(text: str) -> None:

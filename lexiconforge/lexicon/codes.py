@@ -12,6 +12,9 @@ SENSITIVE = ("", "offensive", "sexual", "violent", "drugs")
 LEVEL_NAMES = ("", "A1", "A2", "B1", "B2", "C1", "C2")
 EXCLUSIONS = ("names", "abbreviations", "british", "sensitive", "unknown", "possessives")
 """What a list leaves out unless asked; the names are the values of ``--include``."""
+NEVER = 1 << len(EXCLUSIONS)
+"""The bit of a word that the user struck out: nothing lets it in."""
+STRUCK_OUT = "struck out"
 
 
 class Verdict(NamedTuple):
@@ -57,4 +60,4 @@ def reasons(bits: int) -> tuple[str, ...]:
     >>> reasons(5)
     ('names', 'british')
     """
-    return tuple(name for n, name in enumerate(EXCLUSIONS) if bits >> n & 1)
+    return tuple(name for n, name in enumerate((*EXCLUSIONS, STRUCK_OUT)) if bits >> n & 1)

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Sequence
 from functools import cached_property
 
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.codes import exclusion_bits
+from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.text.corpus import Line, own_lines
 from lexiconforge.text.tagger import Tagger
 
@@ -105,7 +105,7 @@ class Examples:
         row = lexicon.row(word)
         if row is None:
             return 0.5
-        if lexicon.reasons_at(row) & exclusion_bits(UNFIT):
+        if lexicon.reasons_at(row) & (exclusion_bits(UNFIT) | NEVER):
             return float("inf")
         level = min(filter(None, (lexicon.level_at(row), lexicon.level(lexicon.lemma_at(row)))), default="")
         common = (lexicon.rank_at(row) or 10**9) <= 3000

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.codes import exclusion_bits
+from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.lexicon.records import Reading
 from lexiconforge.lists import options
 from lexiconforge.lists.association import Association, Counts, associations
@@ -223,6 +223,7 @@ def _screened(lexicon: Lexicon, found: list[Link], include: Collection[str]) -> 
         word
         for word, of in parts.items()
         if not any(lexicon.reasons_at(lexicon.row(part) or 0) & keeping_out for part in of)
+        and not lexicon.reasons_at(lexicon.row(word) or 0) & NEVER
     }
     return [link for link in found if link.first.word in clean and link.second.word in clean]
 

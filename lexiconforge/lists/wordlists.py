@@ -15,20 +15,23 @@ from lexiconforge.lexicon import Candidate, Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits, reasons
 from lexiconforge.lexicon.records import Entry, SoundToken, bracketed
 from lexiconforge.lists import options
+from lexiconforge.lists.examples import Examples
 from lexiconforge.sources.levels import PARTS_OF_SPEECH
 from lexiconforge.tables import Table
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from lexiconforge.text.corpus import Line
+
 LIST_COLUMNS = (
     "place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "level",
     "part_of_speech", "environment", "allophone", "also_heard", "coverage", "coverage_with_family",
-    "lemma", "family", "family_members",
+    "lemma", "family", "family_members", "example",
 )  # fmt: skip
 CARD_COLUMNS = (
     "word", "ipa", "syllables", "stress", "rank", "zipf", "level", "part_of_speech", "family",
-    "letters_start", "letters", "environment", "allophone", "also_heard", "rule", "source",
+    "letters_start", "letters", "environment", "allophone", "also_heard", "rule", "source", "example",
 )  # fmt: skip
 LEFT_OUT_COLUMNS = ("word", "rank", "reason", "environment")
 
@@ -41,8 +44,8 @@ class WordFilter:
     ``syllables`` is a number or an inclusive pair, ``levels`` a level, a range as *A1-B1* or a pair; ``stress`` the digits
     of the vowels in order (*water* is ``10``; *photo*, which the dictionary marks 12, is found as 10 as well);
     ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` keeps the
-    commonest member of a family; ``without`` holds words already taught, whose families are left out too. Letter
-    case does not matter, and a string where words are meant is one word.
+    commonest member of a family; ``without`` holds words already taught, whose families are left out too; ``examples`` is
+    how many lines to say each word has at most, ``lines`` some that win over the project's own. Letter case does not matter, and a string where words are meant is one word.
 
     Raises :class:`~lexiconforge.errors.OptionError` for a value that cannot be.
 
@@ -61,6 +64,8 @@ class WordFilter:
     one_per_family: bool = False
     without: Collection[str] | str = field(default=(), repr=False)
     limit: int | None = None
+    examples: int = 1
+    lines: Sequence[Line] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         parts = sorted(set(PARTS_OF_SPEECH.values()))
@@ -74,6 +79,7 @@ class WordFilter:
             "include": options.included(self.include),
             "without": options.words("without", self.without),
             "limit": options.whole("limit", self.limit),
+            "examples": options.whole("examples", self.examples, least=0),
         }
         if options.text("stress", self.stress).strip("012"):
             raise OptionError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")
@@ -106,7 +112,8 @@ def word_list(lexicon: Lexicon, wanted: WordFilter | None = None) -> WordList:
     allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``coverage``,
     the share (0 to 1) of all such sounds in running text that the words down to this row account for, by
     frequency, names and all in the whole; ``coverage_with_family``, the same counting the words under
-    ``family_members``: other members of the family in the same environment, commonest first. The rest as in
+    ``family_members``: other members of the family in the same environment, commonest first; ``example``, the best lines
+    to say (:mod:`lexiconforge.lists.examples`), `` / `` between. The rest as in
     :func:`lexiconforge.lexicon.catalog.words`.
 
     Raises :class:`~lexiconforge.errors.OptionError` for an allophone or environment that the sound does not have.
@@ -148,7 +155,7 @@ def select(lexicon: Lexicon, wanted: WordFilter) -> Selection:
         rarest = lexicon.rank_at(groups[-1][0].row)
         left_out = [c for c in left_out if lexicon.rank_at(c.row) <= rarest]
     return Selection(
-        Table.of_rows("list", LIST_COLUMNS, _rows(lexicon, groups, whole)),
+        Table.of_rows("list", LIST_COLUMNS, _rows(lexicon, groups, whole, wanted)),
         Table.of_rows("left_out", LEFT_OUT_COLUMNS, _left_out_rows(lexicon, left_out, wanted)),
         [lexicon.entry_at(group[0].row) for group in groups],
         [group[0] for group in groups],
@@ -169,8 +176,9 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
             _also_heard(lexicon, entry, [token]),
             token.rule.name,
             token.rule.source,
+            example,
         )
-        for cells, entry in zip(of_word.rows(), found.entries, strict=True)
+        for cells, example, entry in zip(of_word.rows(), found.rows["example"], found.entries, strict=True)
         for token in entry.main.tokens
     ]
     return Table.of_rows("cards", CARD_COLUMNS, rows)
@@ -242,7 +250,10 @@ def _grouped(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) 
     ]
 
 
-def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iterable[tuple[object, ...]]:
+def _rows(
+    lexicon: Lexicon, groups: list[list[Candidate]], whole: float, wanted: WordFilter
+) -> Iterable[tuple[object, ...]]:
+    lines = Examples(lexicon, wanted.lines)
     covered = 0.0
     covered_with_family = 0.0
     counted: set[int] = set()
@@ -275,6 +286,7 @@ def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iter
             entry.lemma,
             entry.family,
             ", ".join(lexicon.word_at(member.row) for member in group[1:]),
+            lines.of_word(entry.word, {token.rule.environment for token in tokens}, wanted.examples),
         )
 
 
