@@ -20,6 +20,8 @@ SHORT, LONG = 5, 9
 """Words of a line that are neither too few to carry a word nor more than are said easily in one breath (common practice)."""
 UNFIT = ("sensitive", "abbreviations")
 """Words that no line may have, unless they are what it is for."""
+LEANING = frozenset("it he she they this that those these just no yes well oh so but and then".split())
+"""Openings of lines that answer another: such a line stands alone, but less well."""
 HARD = {"": 1.0, "A1": 0.0, "A2": 0.0, "B1": 0.3, "B2": 0.8, "C1": 2.0, "C2": 2.5}
 """What a word beside the target costs a line, by its CEFR level: up to B2 is what the lines are written for."""
 
@@ -93,9 +95,13 @@ class Examples:
         """How far a line is from the best there could be: 0 for a short line of easy words, infinite for one that no class
         is given."""
         length = max(SHORT - len(line.words), len(line.words) - LONG, 0)
-        return length * 0.5 + sum(self._cost(word) for word in line.words if word not in targets)
+        sentences = sum(line.text.count(stop) for stop in ".!?") - 1
+        opening = 0.3 if line.words and line.words[0] in LEANING else 0.0
+        words = sum(self.cost_of(word) for word in line.words if word not in targets)
+        return length * 0.5 + sentences * 0.4 + opening + words
 
-    def _cost(self, word: str) -> float:
+    def cost_of(self, word: str) -> float:
+        """What a word beside the target costs a line."""
         if word not in self._costs:
             self._costs[word] = self._worked_out(word)
         return self._costs[word]

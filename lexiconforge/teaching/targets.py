@@ -12,7 +12,6 @@ from pathlib import Path
 
 from lexiconforge.errors import ReadError
 from lexiconforge.text.corpus import spoken_words
-from lexiconforge.text.readers import read_text
 
 Target = tuple[str, ...]
 """What is practised: one word, or the two words of a link."""
@@ -30,10 +29,12 @@ def read_targets(path: Path) -> list[Target]:
     if path.suffix.lower() == ".xlsx":
         raise ReadError(f"{path}: a workbook; save the sheet as CSV and give that")
     try:
-        text = "".join(read_text(path, note=lambda text: None))
-    except ReadError as problem:
-        raise ReadError(f"cannot read {path}: {problem}") from None
-    lines = text.split("\n")
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as problem:
+        raise ReadError(f"cannot read {path}: {problem.strerror}") from None
+    except UnicodeDecodeError:
+        raise ReadError(f"cannot read {path}: not UTF-8 text") from None
+    lines = text.splitlines()
     cells = _columns(lines) or [line for line in lines if not line.lstrip().startswith("#")]
     found: dict[Target, None] = {}
     for cell in cells:
