@@ -19,7 +19,7 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.lists.options import one_of, whole
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
-from lexiconforge.teaching.line_screen import Fitness, LineScreen
+from lexiconforge.teaching.line_screen import LEAST, Fitness, LineScreen
 from lexiconforge.teaching.targets import Target
 from lexiconforge.text.corpus import Line, dialogues, own_lines, spoken_words
 from lexiconforge.text.readers import find_files, read_text
@@ -245,9 +245,10 @@ class _Judge:
         held = frozenset(target for target in targets_in(line) if target in self._wanted)
         if not held or not self._short(line) or not all(map(self._may_stand, words)):
             return None
-        if self._screen.problem(text, words):
+        if self._screen.problem(text, words, {word for target in held for word in target}):
             return None
-        return _Unit((line,), held, self._screen.fitness(line), own=False)
+        fitness = self._screen.fitness(line)
+        return _Unit((line,), held, fitness, own=False) if fitness.value >= LEAST else None
 
     def _short(self, line: Line) -> bool:
         most = self._options
