@@ -104,6 +104,7 @@ class Sound:
     contrasts: tuple[ContrastKind, ...]
     contrast_pairs: dict[str, list[tuple[str, str]]]
     weak_forms: dict[str, list[WeakForm]]
+    contrast_lines: dict[tuple[str, str], tuple[str, str]]
     agreement: dict[str, Agreement]
     files: dict[str, bytes] = field(default_factory=dict)
 

@@ -31,6 +31,7 @@ from lexiconforge.sounds import (
 SHARED = {
     "contexts": ("context", "side", "pattern", "note"),
     "weak_forms": ("word", "phones", "where", "note", "source"),
+    "contrast_lines": ("first", "second", "first_line", "second_line"),
 }
 TABLES = {
     "sound": ("key", "value", "note"),
@@ -47,10 +48,10 @@ TABLES = {
     "agreement": ("rule", "slots", "misaki", "espeak"),
 }
 """The columns of each table, those that all sounds share and those of one."""
-MAY_LACK = frozenset({"agreement", "contrast_pairs", "exceptions"})
+MAY_LACK = frozenset({"agreement", "contrast_lines", "contrast_pairs", "exceptions"})
 """Tables that a sound can do without."""
 SIGNS = ("bowl", "dashed bowl", "dots", "stop bar", "box", "line", "double line", "strike")
-METHODS = ("merger", "shift", "pairs", "ending", "boundary")
+METHODS = ("merger", "absorbed", "shift", "suffixes", "pairs", "ending", "boundary", "link merger")
 WHERE = ("between words", "after a word", "in contrasts", "in links")
 MOST_EXCEPTIONS = 60
 DELIMITERS = ",;\t"
@@ -325,6 +326,7 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
     contrasts.among("method", METHODS, "method")
     contrasts.among("allophone", allophones, "allophone", empty=True)
     contrasts.among("other", [*allophones, *environments], "allophone or environment", empty=True)
+    tables["contrast_lines"].required("first", "second", "first_line", "second_line")
     pairs = tables["contrast_pairs"]
     pairs.required("kind", "first", "second")
     by_pairs = [r.cells["kind"] for r in contrasts.rows if r.cells["method"] == "pairs"]
@@ -420,6 +422,10 @@ def _made(name: str, tables: dict[str, _Table], files: dict[str, bytes]) -> Soun
         contrasts=tuple(ContrastKind(**row) for row in cells("contrasts")),
         contrast_pairs=pairs,
         weak_forms=weak_forms,
+        contrast_lines={
+            (row["first"], row["second"]): (row["first_line"], row["second_line"])
+            for row in cells("contrast_lines")
+        },
         agreement={
             row["rule"]: Agreement(
                 int(row["slots"] or 0), float(row["misaki"] or "nan"), float(row["espeak"] or "nan")
