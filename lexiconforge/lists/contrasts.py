@@ -15,8 +15,8 @@ from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lexicon.records import Reading
 from lexiconforge.lists import options
 from lexiconforge.lists.examples import Examples
-from lexiconforge.lists.linking import LINK, find_links, phrase_ipa, rule_across
-from lexiconforge.lists.phrasing import phrase_type
+from lexiconforge.lists.linking import LINK, phrase_ipa, rule_across
+from lexiconforge.lists.phrasing import PairReadings
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.matcher import Rule
@@ -35,8 +35,6 @@ RAREST = 60_000
 all pairs: textbook pairs end about here."""
 RAREST_PHRASE = 100_000
 """The same of two words together, by their rank among all pairs (*that asks, the tasks*)."""
-WITH_VERBS = ("verb + particle", "verb + object pronoun")
-"""Types of phrases that are compared across words; any verb takes an object, whether the source has the pair or not."""
 RAISED = ("AY", "AW")
 """Vowels of which some speakers have a higher, shorter variant before a voiceless sound (Wells 1982, from memory)."""
 
@@ -143,7 +141,7 @@ def _one_of_each(lexicon: Lexicon, kind: ContrastKind, found: list[Contrast]) ->
         sides = tuple(
             " ".join(map(lexicon.lemma, side.split()[:1])) for side in (contrast.first, contrast.second)
         )
-        if kind.method == "boundary":
+        if " " in contrast.first:
             sides = (contrast.first, contrast.second)
         elif kind.method == "ending":
             sides = (lexicon.lemma(contrast.second),)
@@ -236,37 +234,31 @@ def _suffixes(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 
 
 def _link_merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
-    """Pairs of words whose meeting the allophone makes alike: set it, said it. The same word follows both."""
-    lexicon, pairs = material.lexicon, material.pairs
-    if pairs.empty:
-        return
-    sound, partner = lexicon.sound, load_sound(lexicon.sound.partner)
-    ending: dict[Phones, list[Reading]] = {}
-    for reading in material.words:
-        if reading.phones[-1] == partner.phone and len(reading.phones) > 2:
-            ending.setdefault(reading.phones[:-1], []).append(reading)
-    clean = {reading.word for reading in material.words}
-    links = [link for link in find_links(lexicon, pairs) if link.rule.allophone == kind.allophone]
-    others = {(a, b) for a, b in zip(pairs["first"].tolist(), pairs["second"].tolist(), strict=True)}
-    symbol = partner.allophones[kind.allophone].ipa
-    for place, link in enumerate(links, start=1):
-        first, second = link.first.word, link.second.word
-        kind_of_phrase = phrase_type(lexicon, first, second)
-        if first not in clean or second not in clean or kind_of_phrase not in WITH_VERBS:
+    """The pairs of phrases of the sound's own table that the allophone makes alike: set it, said it. Their ranks are those
+    of the words that differ."""
+    lexicon = material.lexicon
+    known = {reading.word for reading in material.words}
+    partner = load_sound(lexicon.sound.partner)
+    said = PairReadings(lexicon)
+    for one, two in lexicon.sound.contrast_pairs.get(kind.kind, ()):
+        sides = [side.split() for side in (one, two)]
+        if any(len(side) != 2 or side[0] not in known for side in sides) or sides[0][1] != sides[1][1]:
             continue
-        for other in ending.get(link.first.phones[:-1], ()):
-            if phrase_type(lexicon, other.word, second) == kind_of_phrase and (
-                kind_of_phrase == WITH_VERBS[1] or (other.word, second) in others
-            ):
-                rank = max(place, lexicon.rank(other.word) or 0)
-                yield Contrast(
-                    f"{first} {second}",
-                    f"{other.word} {second}",
-                    phrase_ipa(sound, link.first, link.second, link.rule),
-                    f"{ipa(other.phones, {len(other.phones) - 1: symbol}, other.boundaries)}{LINK}{link.second.ipa}",
-                    (place, rank),
-                    kind.note,
-                )
+        (first, after), (other, _) = (said.of(*side) for side in sides)
+        rule = rule_across(lexicon.sound, first.phones, after.phones)
+        alike = _sound_alike(first.phones[:-1]) == _sound_alike(other.phones[:-1])
+        if rule.allophone != kind.allophone or not alike or other.phones[-1] != partner.phone:
+            continue
+        linked = rule_across(partner, other.phones, after.phones)
+        ranks = [lexicon.rank(side[0]) or 0 for side in sides]
+        yield Contrast(
+            one,
+            two,
+            phrase_ipa(lexicon.sound, first, after, rule),
+            phrase_ipa(partner, other, after, linked),
+            (ranks[0], ranks[1]),
+            kind.note,
+        )
 
 
 def _shift(kind: ContrastKind, material: Material) -> Iterator[Contrast]:

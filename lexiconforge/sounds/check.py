@@ -329,7 +329,7 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
     tables["contrast_lines"].required("first", "second", "first_line", "second_line")
     pairs = tables["contrast_pairs"]
     pairs.required("kind", "first", "second")
-    by_pairs = [r.cells["kind"] for r in contrasts.rows if r.cells["method"] == "pairs"]
+    by_pairs = [r.cells["kind"] for r in contrasts.rows if r.cells["method"] in ("pairs", "link merger")]
     pairs.among("kind", by_pairs, "kind of contrast with the method pairs")
 
 
