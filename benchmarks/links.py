@@ -52,7 +52,9 @@ def linking(lexicon: Lexicon, pairs: Counter[Pair]) -> dict[Pair, int]:
     return found
 
 
-def figures(order: Mapping[Pair, float], links: Mapping[Pair, int], talk: Counter[Pair]) -> dict[str, float]:
+def figures(
+    order: Mapping[Pair, float], links: Mapping[Pair, int], talk: Counter[Pair]
+) -> dict[str, float]:
     """The figures for one order of pairs."""
     from scipy.stats import spearmanr
 
@@ -81,7 +83,9 @@ def main() -> None:
         "bare web count": {p: n for p, n in zip(pairs, table["count"], strict=True) if n is not None},
     }
     best = sorted(links.values(), reverse=True)[:FIRST]
-    print(f"{sum(talk.values()):,} pairs of talk, {sum(links.values()):,} of them link ({len(links):,} different)")
+    print(
+        f"{sum(talk.values()):,} pairs of talk, {sum(links.values()):,} of them link ({len(links):,} different)"
+    )
     for name, order in orders.items():
         shown = figures(order, links, talk)
         print(

@@ -206,8 +206,8 @@ class _Maker:
         say(name)
         yield name, f"Every {sound.letters} of every pronunciation", token_table(lexicon)
         say("links.csv")
-        wanted = LinkFilter(include=options.include)
-        links = link_table(lexicon, self._pairs, wanted, measured=self._beside.associations)
+        linking = LinkFilter(include=options.include)
+        links = link_table(lexicon, self._pairs, linking, measured=self._beside.associations)
         yield "links.csv", TITLES["links"], links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:

@@ -140,7 +140,11 @@ def add_lexicon(parser: argparse.ArgumentParser) -> None:
         metavar="FILE.csv",
         help="frequencies of your own: columns word and zipf or per_million",
     )
-    add("--never", metavar="FILE", help="words that you struck out, one per line: they and their forms are never shown")
+    add(
+        "--never",
+        metavar="FILE",
+        help="words that you struck out, one per line: they and their forms are never shown",
+    )
     add("--no-cache", action="store_true", help="work the dictionary out anew and keep nothing of it")
 
 

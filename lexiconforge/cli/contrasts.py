@@ -13,7 +13,17 @@ import argparse
 
 from lexiconforge.cli import NotFoundError, common
 
-SHOWN = ("kind", "place", "first", "second", "first_ipa", "second_ipa", "rarer", "first_line", "second_line")
+SHOWN = (
+    "kind",
+    "place",
+    "first",
+    "second",
+    "first_ipa",
+    "second_ipa",
+    "rarer",
+    "first_line",
+    "second_line",
+)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

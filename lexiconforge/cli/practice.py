@@ -19,9 +19,19 @@ SPOKEN = ("dialogue", "speaker", "marked", "new", "file", "file_line")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
-    add("--words", metavar="FILE", help="a list, links or lessons of this program, or any file with a word or pair a line")
+    add(
+        "--words",
+        metavar="FILE",
+        help="a list, links or lessons of this program, or any file with a word or pair a line",
+    )
     add("--links", metavar="FILE", help="the same")
-    add("--texts", nargs="+", default=[], metavar="PATH", help="files, folders or patterns (default: the program's own lines)")
+    add(
+        "--texts",
+        nargs="+",
+        default=[],
+        metavar="PATH",
+        help="files, folders or patterns (default: the program's own lines)",
+    )
     add("--dialogues", action="store_true", help="whole dialogues of two to six lines")
     common.add_lines(parser)
     add("--limit", type=common.whole_number, metavar="N", help="only the first N of the list")

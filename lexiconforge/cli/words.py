@@ -42,7 +42,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="leave out the families of the words in an earlier list",
     )
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
-    add("--examples", type=common.whole_number, metavar="N", help="lines to say for each word (default: 1)")
+    add(
+        "--examples",
+        type=common.whole_number,
+        metavar="N",
+        help="lines to say for each word (default: 1)",
+    )
     common.add_lines(parser)
     common.add_include(parser)
     common.add_out(parser)

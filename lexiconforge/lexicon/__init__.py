@@ -456,7 +456,11 @@ class Lexicon:
         made["rank"] = array("i", [0 if row is None else general[row] for row in rows])
         made["centibels"] = array("H", [NO_FREQUENCY if r is None else centibels[r] for r in rows])
         return Lexicon(
-            self.sound, cache.joined(self._columns, made), counted=self._counted, own=self.own | new, never=self.never
+            self.sound,
+            cache.joined(self._columns, made),
+            counted=self._counted,
+            own=self.own | new,
+            never=self.never,
         )
 
 

@@ -38,7 +38,9 @@ def associations(counts: Sequence[Counts], total: int) -> list[Association]:
     except ImportError:
         from lexiconforge.errors import SourceError
 
-        raise SourceError("the package nltk is not installed; install it with: pip install nltk") from None
+        raise SourceError(
+            "the package nltk is not installed; install it with: pip install nltk"
+        ) from None
     found = []
     for together, first, second in counts:
         asked = (together, (first, second), total)
@@ -87,7 +89,8 @@ class Beside:
 
 
 def _answer() -> None:
-    import nltk.metrics.association  # noqa: F401  (the point of the process: imported while the question is not yet there)
+    # Imported while the question is not yet there: the point of the process.
+    associations([], 1)
 
     counts, total = json.loads(sys.stdin.read())
     json.dump(associations(counts, total), sys.stdout)

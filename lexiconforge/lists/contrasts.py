@@ -224,7 +224,9 @@ def _suffixes(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     one, _, two = kind.detail.partition("/")
     by_word = {reading.word: reading for reading in material.words}
     for first in material.words:
-        second = by_word.get(f"{first.word.removesuffix(one)}{two}") if first.word.endswith(one) else None
+        second = (
+            by_word.get(f"{first.word.removesuffix(one)}{two}") if first.word.endswith(one) else None
+        )
         if second is None or not first.tokens:
             continue
         if first.tokens[-1].rule.allophone != kind.allophone:

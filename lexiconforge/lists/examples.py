@@ -7,8 +7,9 @@ business. A teacher's own lines come first.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from functools import cached_property
+from functools import cache, cached_property
 
+from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.text.corpus import Line, own_lines
@@ -20,10 +21,19 @@ SHORT, LONG = 5, 9
 """Words of a line that are neither too few to carry a word nor more than are said easily in one breath (common practice)."""
 UNFIT = ("sensitive", "abbreviations")
 """Words that no line may have, unless they are what it is for."""
-LEANING = frozenset("it he she they this that those these just no yes well oh so but and then".split())
-"""Openings of lines that answer another: such a line stands alone, but less well."""
 HARD = {"": 1.0, "A1": 0.0, "A2": 0.0, "B1": 0.3, "B2": 0.8, "C1": 2.0, "C2": 2.5}
 """What a word beside the target costs a line, by its CEFR level: up to B2 is what the lines are written for."""
+
+
+@cache
+def line_words(kind: str) -> frozenset[str]:
+    """The words of this kind of ``data/line_words.csv``: closed classes that tell what a line can be.
+
+    >>> "they" in line_words("third")
+    True
+    """
+    rows = data.rows("line_words")
+    return frozenset(word for row in rows if row["kind"] == kind for word in row["words"].split())
 
 
 class Examples:
@@ -96,7 +106,7 @@ class Examples:
         is given."""
         length = max(SHORT - len(line.words), len(line.words) - LONG, 0)
         sentences = sum(line.text.count(stop) for stop in ".!?") - 1
-        opening = 0.3 if line.words and line.words[0] in LEANING else 0.0
+        opening = 0.3 if line.words and line.words[0] in line_words("answering") else 0.0
         words = sum(self.cost_of(word) for word in line.words if word not in targets)
         return length * 0.5 + sentences * 0.4 + opening + words
 
@@ -113,7 +123,9 @@ class Examples:
             return 0.5
         if lexicon.reasons_at(row) & (exclusion_bits(UNFIT) | NEVER):
             return float("inf")
-        level = min(filter(None, (lexicon.level_at(row), lexicon.level(lexicon.lemma_at(row)))), default="")
+        level = min(
+            filter(None, (lexicon.level_at(row), lexicon.level(lexicon.lemma_at(row)))), default=""
+        )
         common = (lexicon.rank_at(row) or 10**9) <= 3000
         return 0.0 if common and not level else HARD[level]
 

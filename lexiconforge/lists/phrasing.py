@@ -99,7 +99,16 @@ class PairReadings:
                 phones = tuple(symbol for symbol in symbols if symbol in INVENTORY)
                 # Without a mark of stress: a weak form has none.
                 made = Reading(
-                    word, 1, phones, phones, tuple(range(len(phones))), (), "", _unstressed(phones), (), align(word, phones)
+                    word,
+                    1,
+                    phones,
+                    phones,
+                    tuple(range(len(phones))),
+                    (),
+                    "",
+                    _unstressed(phones),
+                    (),
+                    align(word, phones),
                 )
             self._weak[word, after] = made
         return self._weak[word, after]

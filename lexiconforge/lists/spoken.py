@@ -31,11 +31,11 @@ against 504 of 3,332 in spoken files of an open corpus (MASC)."""
 
 
 class Pair(NamedTuple):
-    """Two words; ``count`` as the source has it, None where it has no such pair; ``estimate`` per million words."""
+    """Two words; ``times`` as the source has it, None where it has no such pair; ``estimate`` per million words."""
 
     first: str
     second: str
-    count: int | None
+    times: int | None
     estimate: float
 
 
@@ -74,7 +74,9 @@ def contracted() -> dict[str, tuple[str, str]]:
     return {row["word"]: (row["first"], row["second"]) for row in data.rows("contractions")}
 
 
-def spoken_pairs(lexicon: Lexicon, pairs: pd.DataFrame, wanted: Callable[[str, str], bool]) -> list[Pair]:
+def spoken_pairs(
+    lexicon: Lexicon, pairs: pd.DataFrame, wanted: Callable[[str, str], bool]
+) -> list[Pair]:
     """The pairs that are wanted, with an estimate of their occurrences per million words of talk, in no order.
 
     Counts without :data:`~lexiconforge.sources.word_pairs.WEB_COLUMNS` are somebody's own: they rule, and nothing is added.
@@ -140,7 +142,9 @@ class _Form(NamedTuple):
             return True
         row = lexicon.row(word)
         open_class = not is_a(word, *(classes_of_function_words() - {"auxiliary", "be"}))
-        return open_class and row is not None and not {"verb", "adverb"}.isdisjoint(lexicon.parts_at(row))
+        return (
+            open_class and row is not None and not {"verb", "adverb"}.isdisjoint(lexicon.parts_at(row))
+        )
 
 
 class _Shares(dict[str, float]):

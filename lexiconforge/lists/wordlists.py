@@ -45,7 +45,8 @@ class WordFilter:
     of the vowels in order (*water* is ``10``; *photo*, which the dictionary marks 12, is found as 10 as well);
     ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` keeps the
     commonest member of a family; ``without`` holds words already taught, whose families are left out too; ``examples`` is
-    how many lines to say each word has at most, ``lines`` some that win over the project's own. Letter case does not matter, and a string where words are meant is one word.
+    how many lines to say each word has at most, ``lines`` some that win over the project's own. Letter case
+    does not matter, and a string where words are meant is one word.
 
     Raises :class:`~lexiconforge.errors.OptionError` for a value that cannot be.
 
@@ -178,7 +179,9 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
             token.rule.source,
             example,
         )
-        for cells, example, entry in zip(of_word.rows(), found.rows["example"], found.entries, strict=True)
+        for cells, example, entry in zip(
+            of_word.rows(), found.rows["example"], found.entries, strict=True
+        )
         for token in entry.main.tokens
     ]
     return Table.of_rows("cards", CARD_COLUMNS, rows)

@@ -54,4 +54,6 @@ def _counted(name: str, columns: tuple[str, ...]) -> pd.DataFrame:
             keep_default_na=False,
         )
     except (ValueError, OverflowError) as error:
-        raise SourceError(f"{path.name}: not {len(columns) - 1} words and a count in every line ({error})") from None
+        raise SourceError(
+            f"{path.name}: not {len(columns) - 1} words and a count in every line ({error})"
+        ) from None

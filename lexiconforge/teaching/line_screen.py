@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from functools import cache
 from typing import NamedTuple
 
-from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.lists.examples import LONG, SHORT, Examples
+from lexiconforge.lists.examples import line_words as _words
 from lexiconforge.lists.spoken import is_a
 from lexiconforge.text.corpus import Line
 
@@ -29,7 +28,6 @@ _QUOTING = re.compile(r"\b(?:said|asked|thought) (?:the|a|my) |\b(?:say|says|sai
 _TWICE = re.compile(r"\b(\w+ \w+), \1\b", re.IGNORECASE)
 _SHOUT = re.compile(r"\b[A-Z]{2,}\b")
 _WORD = re.compile(r"[A-Za-z]+(?:['-][A-Za-z]+)*")
-THIRD = frozenset("he she they him her them his hers their theirs".split())
 
 
 class Fitness(NamedTuple):
@@ -37,11 +35,6 @@ class Fitness(NamedTuple):
 
     value: float
     reasons: tuple[str, ...]
-
-
-@cache
-def _words(kind: str) -> frozenset[str]:
-    return frozenset(w for row in data.rows("line_words") if row["kind"] == kind for w in row["words"].split())
 
 
 class LineScreen:
@@ -60,11 +53,11 @@ class LineScreen:
             return "shouting"
         if words[0] in _words("leaning") and not (text.endswith("?") and words[0] in _words("asking")):
             return "leans on the line before"
-        if words[0] in _words("quantity") and self._finite(words, 1) or words[:2] == ("the", "other"):
+        if words[0] in _words("quantity") and self._finite(words, 1):
             return "leans on the line before"
-        if not {"these", "those"}.isdisjoint(words):
+        if not _words("pointing").isdisjoint(words):
             return "leans on the line before"
-        if any(word.partition("'")[0] in THIRD and word not in held for word in words):
+        if any(word.partition("'")[0] in _words("third") and word not in held for word in words):
             return "somebody it does not name"
         if any(word.partition("'")[0] in _words("topic") for word in words):
             return "a sensitive subject"
@@ -75,6 +68,7 @@ class LineScreen:
         return ""
 
     def _has_name(self, text: str) -> bool:
+        """Whether a word has a capital that neither its place nor the calendar gives it, or opens with what is a name."""
         for match in _WORD.finditer(text):
             word = match[0]
             if not word[0].isupper() or word == "I" or word.startswith("I'"):
@@ -84,9 +78,9 @@ class LineScreen:
             if not opens and small not in _words("calendar"):
                 return True
             row = self._lexicon.row(small)
-            if opens and (row is None or self._lexicon.reasons_at(row) & exclusion_bits(("names",))):
-                if not (row is None and "'" in small):
-                    return True
+            named = row is not None and self._lexicon.reasons_at(row) & exclusion_bits(("names",))
+            if opens and "'" not in small and (row is None or named):
+                return True
         return False
 
     def _complete(self, text: str, words: tuple[str, ...]) -> bool:
@@ -100,9 +94,13 @@ class LineScreen:
         finite = [n for n, word in enumerate(words) if self._finite(words, n)]
         if not finite:
             return False
-        if words[-1] in _words("finite") | {"be", "been", "being"}:
+        if words[-1] in _words("finite") | _words("open end"):
             return False
-        if len(finite) == 1 and is_a(words[0], "determiner") and words[finite[0] - 1] in _words("subject"):
+        if (
+            len(finite) == 1
+            and is_a(words[0], "determiner")
+            and words[finite[0] - 1] in _words("subject")
+        ):
             # The thing I will love: a noun and what is said of it, no more.
             return False
         if words[0] in _words("dependent") and "," not in text and not text.endswith("?"):
@@ -111,7 +109,7 @@ class LineScreen:
             if words[0] not in _words("finite") | _words("asking") | _words("wh") and "," not in text:
                 return False
             asked = words[0].endswith("n't") and len(words) > 1
-            return not asked or words[1] in _words("subject") | {"the", "a", "that", "this", "your", "my"}
+            return not asked or words[1] in _words("subject") | _words("determiner")
         opened = [n for n, word in enumerate(words) if word in _words("subordinator")]
         inside = sum(any(o < f for o in opened) for f in finite)
         return len(finite) > inside or len(finite) > len(opened)
@@ -120,8 +118,17 @@ class LineScreen:
         word = words[n]
         if word in _words("finite"):
             # A form of have or be before -ing alone, as in "having been", is not in the table.
-            return n > 0 or word.endswith("'re") or "'" in word or word in ("do", "does", "did", "is", "are", "can")
-        if n and words[n - 1] in _words("subject") and (n == 1 or words[n - 2] in _words("subordinator")):
+            return (
+                n > 0
+                or word.endswith("'re")
+                or "'" in word
+                or word in ("do", "does", "did", "is", "are", "can")
+            )
+        if (
+            n
+            and words[n - 1] in _words("subject")
+            and (n == 1 or words[n - 2] in _words("subordinator"))
+        ):
             row = self._lexicon.row(word)
             return row is not None and "verb" in self._lexicon.parts_at(row) and not word.endswith("ing")
         return False
@@ -138,9 +145,7 @@ class LineScreen:
         reasons.append("hard: " + ", ".join(dict.fromkeys(hard)) if hard else "easy words")
         if line.text.endswith("?"):
             reasons.append("question")
-        elif not {"i", "you", "we", "my", "your", "let's", "me", "our", "us"}.isdisjoint(line.words) or any(
-            "'" in word for word in line.words
-        ):
+        elif not _words("person").isdisjoint(line.words) or any("'" in word for word in line.words):
             reasons.append("said to somebody")
         else:
             cost += 0.7

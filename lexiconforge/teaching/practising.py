@@ -37,7 +37,7 @@ EXACT_LINES = 400
 MOST_FEW = 4
 """Fewer words of somebody's text are rarely a sentence that stands alone."""
 BEST = 6
-"""Of the lines that hold a target, as many of the fittest are chosen from: fewer give less choice, more give less fit lines."""
+"""Of the lines that hold a target, as many of the fittest are chosen from: fewer give less choice, more less fit lines."""
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])[\"”’')]*\s+(?=[\"“‘'(]?[A-Z0-9])")
 _SPEAKER = re.compile(r"^[A-Z][\w.]*(?: [A-Z][\w.]*)?:\s+")
@@ -222,7 +222,11 @@ class _Judge:
             if fine:
                 judged = [self._screen.fitness(line) for line in block]
                 value = round(sum(one.value for one in judged) / len(judged), 2)
-                reasons = ("your line",) if own else tuple(dict.fromkeys(r for one in judged for r in one.reasons))
+                reasons = (
+                    ("your line",)
+                    if own
+                    else tuple(dict.fromkeys(r for one in judged for r in one.reasons))
+                )
                 yield _Unit(tuple(block), held, Fitness(1.0 if own else value, reasons), own)
 
     def of_texts(self, paths: Sequence[str], skipped: dict[str, str]) -> list[_Unit]:
@@ -252,9 +256,10 @@ class _Judge:
 
     def _short(self, line: Line) -> bool:
         most = self._options
-        return len(line.words) <= most.words and sum(
-            _syllables(self._lexicon, word) for word in line.words
-        ) <= most.syllables
+        return (
+            len(line.words) <= most.words
+            and sum(_syllables(self._lexicon, word) for word in line.words) <= most.syllables
+        )
 
     def _may_stand(self, word: str) -> bool:
         if word not in self._fits_class:

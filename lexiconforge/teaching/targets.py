@@ -43,7 +43,9 @@ def read_targets(path: Path) -> list[Target]:
             if 1 <= len(words) <= 2:
                 found[words] = None
     if not found:
-        raise ReadError(f"{path}: no words; give a CSV with a column word, first and second, or item, or a word a line")
+        raise ReadError(
+            f"{path}: no words; give a CSV with a column word, first and second, or item, or a word a line"
+        )
     return list(found)
 
 

@@ -73,7 +73,9 @@ def read_lines(path: Path) -> list[Line]:
             text = text[named.end() :]
         inside = named is not None
         speaker = named[1] if named is not None else ""
-        found.append(Line(text, spoken_words(text), speaker, dialogue if inside else 0, path.name, number))
+        found.append(
+            Line(text, spoken_words(text), speaker, dialogue if inside else 0, path.name, number)
+        )
     return found
 
 

@@ -44,10 +44,16 @@ def test_every_line_keeps_to_the_form() -> None:
     wrong = [
         line
         for line in own_lines()
-        if not 4 <= len(line.words) <= 12 or not PLAIN.fullmatch(line.text) or re.search(r"[.!?].*[.!?].*[.!?]", line.text)
+        if not 4 <= len(line.words) <= 12
+        or not PLAIN.fullmatch(line.text)
+        or re.search(r"[.!?].*[.!?].*[.!?]", line.text)
     ]
     # Three sentences in one line are the most: Yes. It is. Come in.
-    assert [line for line in wrong if len(re.findall(r"[.!?]", line.text)) > 3 or not PLAIN.fullmatch(line.text)] == []
+    assert [
+        line
+        for line in wrong
+        if len(re.findall(r"[.!?]", line.text)) > 3 or not PLAIN.fullmatch(line.text)
+    ] == []
     assert [line for line in wrong if not 4 <= len(line.words) <= 12] == []
 
 
@@ -136,17 +142,23 @@ def test_tapped_words_have_two_lines(lexicon: Lexicon) -> None:
 
 
 def test_examples_stand_in_the_lists(lexicon: Lexicon) -> None:
-    rows = select(lexicon, WordFilter(allophone=lexicon.sound.tapped[0], one_per_family=True, limit=200)).rows
+    rows = select(
+        lexicon, WordFilter(allophone=lexicon.sound.tapped[0], one_per_family=True, limit=200)
+    ).rows
     for word, example in zip(rows["word"], rows["example"], strict=True):
         if example:
-            line = Line(example, tuple(), "", 0, "", 0)
+            line = Line(example, (), "", 0, "", 0)
             assert re.search(rf"\b{re.escape(word)}\b", line.text.lower()), (word, example)
     assert sum(map(bool, rows["example"])) >= 0.95 * len(rows)
 
 
 def test_links_have_lines(lexicon: Lexicon, pairs: object) -> None:
     rows = link_table(lexicon, pairs, LinkFilter(limit=300))  # type: ignore[arg-type]
-    lack = [(a, b) for a, b, line in zip(rows["first"], rows["second"], rows["example"], strict=True) if not line]
+    lack = [
+        (a, b)
+        for a, b, line in zip(rows["first"], rows["second"], rows["example"], strict=True)
+        if not line
+    ]
     assert len(lack) <= MOST_WITHOUT * 300, lack
 
 

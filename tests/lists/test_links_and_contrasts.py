@@ -49,7 +49,18 @@ def test_kahns_pair(table: pd.DataFrame) -> None:
 @pytest.mark.parametrize(
     "pair",
     # Common practice: what is said all the time in conversation.
-    ["what i", "but i'm", "what i've", "isn't it", "don't even", "get her", "let him", "what he", "shut up", "forget it"],
+    [
+        "what i",
+        "but i'm",
+        "what i've",
+        "isn't it",
+        "don't even",
+        "get her",
+        "let him",
+        "what he",
+        "shut up",
+        "forget it",
+    ],
 )
 def test_what_people_say_is_there(pair: str, table: pd.DataFrame) -> None:
     assert tuple(pair.split()) in set(zip(table["first"], table["second"], strict=True))
@@ -156,7 +167,9 @@ def test_link_filters(lexicon: Lexicon, pairs: pd.DataFrame) -> None:
     assert len(found) == 5
     easy = links(lexicon, pairs, LinkFilter(levels="A1-A2"))
     assert set(easy["level"]) == {"A1", "A2"}
-    assert set(links(lexicon, pairs, LinkFilter(phrase_type="Verb + particle"))["phrase_type"]) == {"verb + particle"}
+    assert set(links(lexicon, pairs, LinkFilter(phrase_type="Verb + particle"))["phrase_type"]) == {
+        "verb + particle"
+    }
     with pytest.raises(OptionError, match="1 or more"):
         LinkFilter(limit=0)
     with pytest.raises(OptionError, match="phrase type"):
@@ -211,7 +224,9 @@ def test_lines_differ_in_nothing_else(lexicon: Lexicon) -> None:
     alike = 0
     for (first, second), (one, two) in written.items():
         assert f" {first} " in f" {one.lower().strip('.!?')} ".replace(",", "").replace("'s", " 's"), one
-        assert f" {second} " in f" {two.lower().strip('.!?')} ".replace(",", "").replace("'s", " 's"), two
+        assert f" {second} " in f" {two.lower().strip('.!?')} ".replace(",", "").replace("'s", " 's"), (
+            two
+        )
         alike += one.lower().replace(first, "") == two.lower().replace(second, "")
     assert alike >= 0.55 * len(written)
 

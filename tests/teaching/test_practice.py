@@ -52,7 +52,9 @@ def test_what_is_wrong_with_a_sentence(text: str, why: str, lexicon: Lexicon) ->
 def test_a_line_that_is_short_and_easy_is_fitter(lexicon: Lexicon) -> None:
     screen = LineScreen(lexicon, {"water"})
     easy = screen.fitness(line("Is the water hot enough?"))
-    hard = screen.fitness(line("The municipal authorities scrutinize the water for particulate contamination nowadays."))
+    hard = screen.fitness(
+        line("The municipal authorities scrutinize the water for particulate contamination nowadays.")
+    )
     assert 0 <= hard.value < 0.5 < easy.value <= 1
     assert "question" in easy.reasons
     assert any(reason.startswith("hard: ") for reason in hard.reasons)
@@ -78,7 +80,9 @@ def test_dialogues_are_whole(lexicon: Lexicon) -> None:
     for _, block in made.groupby("dialogue"):
         assert 2 <= len(block) <= 6
         assert block["speaker"].nunique() > 1
-        assert block["file_line"].tolist() == list(range(block["file_line"].min(), block["file_line"].max() + 1))
+        assert block["file_line"].tolist() == list(
+            range(block["file_line"].min(), block["file_line"].max() + 1)
+        )
 
 
 def test_struck_out_words_are_in_no_line(lexicon: Lexicon) -> None:
@@ -100,7 +104,11 @@ def test_texts_give_whole_sentences_only(lexicon: Lexicon, tmp_path: Path) -> No
         ("links.csv", "first,second,count\nget,it,9\n", [("get", "it")]),
         ("plan.csv", "lesson,role,item\n1,new,water\n1,link,get it\n", [("water",), ("get", "it")]),
         ("semicolons.csv", "\ufeffword;note\nwater;x\n", [("water",)]),
-        ("words.txt", "water\n# a remark\nget it\ncity, party\n", [("water",), ("get", "it"), ("city",), ("party",)]),
+        (
+            "words.txt",
+            "water\n# a remark\nget it\ncity, party\n",
+            [("water",), ("get", "it"), ("city",), ("party",)],
+        ),
     ],
 )
 def test_any_file_of_words(name: str, text: str, found: list[tuple[str, ...]], tmp_path: Path) -> None:
@@ -127,7 +135,9 @@ def test_the_commands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert "wa[t|ɾ]er" in capsys.readouterr().out
     assert main(["words", "--allophone", "tap", "--limit", "2", "--examples", "2", "--out", "-"]) == 0
     assert " / " in capsys.readouterr().out
-    assert main(["words", "--allophone", "tap", "--limit", "40", "--never", str(words), "--out", "-"]) == 0
+    assert (
+        main(["words", "--allophone", "tap", "--limit", "40", "--never", str(words), "--out", "-"]) == 0
+    )
     assert ",water," not in capsys.readouterr().out
     assert main(["links", "--limit", "3", "--level", "A1", "--out", "-"]) == 0
 
