@@ -166,3 +166,10 @@ def test_links_have_lines(lexicon: Lexicon, pairs: object) -> None:
 def test_more_examples_are_asked_for(lexicon: Lexicon, count: int) -> None:
     found = Examples(lexicon).of_word("water", count=count).split(" / ")
     assert len(found) == count == len(set(found))
+
+
+def test_the_common_lists_of_d_have_lines(d_lexicon: Lexicon) -> None:
+    """The tapped d as the tapped t; of the lists where d is no tap a part is still to be written, and is printed."""
+    lack = lacking(d_lexicon)
+    assert len(lack["tap"]) <= MOST_WITHOUT * 500, lack["tap"]
+    assert len(lack["tap-between-vowels"]) <= 2 * MOST_WITHOUT * 500, lack["tap-between-vowels"]
