@@ -6,6 +6,7 @@ needed; a child process imports it meanwhile. Where no child can be had the meas
 
 from __future__ import annotations
 
+import contextlib
 import json
 import subprocess
 import sys
@@ -59,7 +60,7 @@ class Beside:
 
     def __init__(self) -> None:
         self._child: subprocess.Popen[str] | None = None
-        try:
+        with contextlib.suppress(OSError):
             self._child = subprocess.Popen(
                 [sys.executable, "-m", __name__],
                 stdin=subprocess.PIPE,
@@ -67,8 +68,6 @@ class Beside:
                 stderr=subprocess.DEVNULL,
                 text=True,
             )
-        except OSError:
-            pass
 
     def __enter__(self) -> Beside:
         return self
