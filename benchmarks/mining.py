@@ -1,6 +1,7 @@
 """Mining against what a user would otherwise run, on the same text and the same tokens, in one run.
 
     python benchmarks/mining.py            # print; some minutes
+    python benchmarks/mining.py --small    # the same with little text, to see that it runs
     python benchmarks/mining.py --write    # and write docs/mining.md
 
 The text is the project's corpus and sentences made from its words, repeated and shuffled to the size wanted, so that
@@ -19,25 +20,30 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from importlib.metadata import version
 from pathlib import Path
 
-from lexiconforge.mining.tokens import sentences
-
-from lexiconforge.lexicon import load_lexicon
+from lexiconforge import mine
 from lexiconforge.mining.cluster import count_files
-from lexiconforge.mining.counting import mine
+from lexiconforge.sources.frequencies import load_frequencies
+from lexiconforge.text.normalising import sentences
 
 PAGE = Path(__file__).parent.parent / "docs" / "mining.md"
 MEGABYTE = 1_000_000
-SIZES = (25, 100, 400, 1000)
+SIZES, COMPARED_SIZE = (25, 100, 400, 1000), 100
+
+
+def commonest(count: int) -> tuple[list[str], list[float]]:
+    """Words of the first so many ranks, with their shares of all text."""
+    frequencies = load_frequencies()
+    words = [word for word, rank in frequencies.rank.items() if rank <= count and word.isalpha()]
+    return words, [frequencies.share(word) for word in words]
 
 
 def write_text(path: Path, size: int) -> None:
     """Sentences of six to eighteen words drawn by frequency from the 20,000 commonest."""
-    frequencies = load_lexicon().frequencies
-    words = [word for word, rank in frequencies.rank.items() if rank <= 20_000 and word.isalpha()]
-    weights = [frequencies.share(word) for word in words]
+    words, weights = commonest(20_000)
     draw = random.Random(5)
     pool = draw.choices(words, weights, k=400_000)
     lines = []
@@ -102,16 +108,16 @@ def one(name: str, path: str) -> None:
     print(json.dumps({"seconds": seconds, "pairs": pairs, "memory": memory}))
 
 
-def main() -> None:
+def main(sizes: Sequence[int] = SIZES, compared_size: int = COMPARED_SIZE) -> None:
     lines = []
     with tempfile.TemporaryDirectory() as folder:
         growth = []
-        for size in SIZES:
+        for size in sizes:
             path = Path(folder, f"{size}.txt")
             write_text(path, size * MEGABYTE)
             own = run("lexiconforge", path)
             growth.append((size, own))
-            if size == 100:
+            if size == compared_size:
                 part = count_files([str(path)], "text", strict=True)
                 travels = len(pickle.dumps(part.counts)) / MEGABYTE
                 different = len(part.counts)
@@ -128,8 +134,12 @@ def main() -> None:
                         f"| {name} {version(name.lower())} | 1 : {ratio:.1f} | {other['memory']:.0f} |"
                     )
             path.unlink()
-    lines += ["", "| text, MB | time, of that for 100 MB | peak memory, MB |", "|---|---|---|"]
-    base = dict(growth)[100]["seconds"]
+    lines += [
+        "",
+        f"| text, MB | time, of that for {compared_size} MB | peak memory, MB |",
+        "|---|---|---|",
+    ]
+    base = dict(growth)[compared_size]["seconds"]
     for size, own in growth:
         lines.append(f"| {size:,} | {own['seconds'] / base:.2f} | {own['memory']:.0f} |")
     first, last = growth[1], growth[-1]
@@ -151,6 +161,7 @@ def main() -> None:
         per_gigabyte=different / travels * 1000 / 1e6,
         tasks=round(1_000_000 / 100),
         first_level=travels * 10_000 / 1000,
+        size=compared_size,
     )
     print(text)
     if "--write" in sys.argv:
@@ -161,7 +172,7 @@ PAGE_TEXT = """# Counting texts of any size
 
 Written by `python benchmarks/mining.py --write` on {machine}, DuckDB {duckdb}. Times are ratios within that one run.
 
-The same text of 100 MB, the same tokens, one run, each counter in a process of its own; reading and splitting into
+The same text of {size} MB, the same tokens, one run, each counter in a process of its own; reading and splitting into
 words is part of each:
 
 {table}
@@ -174,7 +185,7 @@ From the rate of the largest text above, {rate:.1f} MB a second on two cores:
   with the number of different pairs; it goes to disk when it is over its limit.
 - a cluster, `lexiconforge mine … --cluster tcp://…`: {workers} such machines do it in an hour, since files are counted
   where they are read and nothing but counts travels.
-- what travels: the counts of a task. Measured on the 100 MB above, {different:,} different pairs and ends of sentences
+- what travels: the counts of a task. Measured on the {size} MB above, {different:,} different pairs and ends of sentences
   are {travels:.0f} MB as they are sent. A terabyte in {tasks:,} such parts sends at most {first_level:.0f} GB into the
   first level of the tree, where eight parts meet, and an eighth or less of that into each further one when the same
   pairs come again; real text brings new pairs all the time, so the later levels shrink less.
@@ -190,5 +201,7 @@ large ones before.
 if __name__ == "__main__":
     if "--one" in sys.argv:
         one(*sys.argv[2:])
+    elif "--small" in sys.argv and "--write" not in sys.argv:
+        main((1, 2, 4), 2)
     else:
         main()

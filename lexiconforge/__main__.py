@@ -1,3 +1,5 @@
+"""Runs the command line: ``python -m lexiconforge``."""
+
 from lexiconforge.cli import entry
 
 entry()

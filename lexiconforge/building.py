@@ -11,20 +11,21 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lexiconforge import __version__
+from lexiconforge import options as checks
 from lexiconforge.errors import OptionError, WriteError
 from lexiconforge.export.folder import delivery, write_file
 from lexiconforge.export.manifest import Built, built_before, credits_text, manifest_text
 from lexiconforge.export.schema import csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
-from lexiconforge.lists import options as checks
 from lexiconforge.lists.association import Beside
 from lexiconforge.lists.linking import LinkFilter, link_table
-from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, select
+from lexiconforge.lists.options import included
+from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, default_filter, select
 from lexiconforge.sources import SOURCES
 from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.tables import TITLES, Table
+from lexiconforge.version import __version__
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -42,8 +43,8 @@ class BuildOptions:
     byte order mark; ``include`` lets in kinds of words that screening leaves out; ``counts``, a file that
     ``lexiconforge mine`` wrote, grades and links by one's own texts, blended with the shipped counts if ``blend``;
     ``pronunciations`` and ``frequencies`` are files of words of one's own
-    (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound. Raises
-    :class:`~lexiconforge.errors.OptionError`."""
+    (:mod:`lexiconforge.sources.supplements`); ``force`` replaces the files of a build of another sound, and
+    files that no build wrote. Raises :class:`~lexiconforge.errors.OptionError`."""
 
     size: int = 500
     all_forms: bool = False
@@ -59,7 +60,11 @@ class BuildOptions:
 
     def __post_init__(self) -> None:
         checks.whole("size", self.size)
-        object.__setattr__(self, "include", checks.included(self.include))
+        object.__setattr__(self, "include", included(self.include))
+        for name in ("all_forms", "xlsx", "html", "bom", "blend", "force"):
+            checks.flag(name.replace("_", " "), getattr(self, name))
+        for name in ("pronunciations", "frequencies", "counts"):
+            object.__setattr__(self, name, checks.path(name, getattr(self, name)))
         if self.counts and self.frequencies:
             raise OptionError("counts and frequencies of your own: give one of the two")
         if self.blend and not self.counts:
@@ -97,7 +102,13 @@ def build(
     lexicon = lexicon or load_lexicon()
     before = _replaced(folder, lexicon.sound, options)
     lexicon, pairs = _graded(lexicon, options)
-    with Beside() as beside, delivery(folder, replacing=before.files) as scratch:
+    earlier = built_before(folder)
+    over = None if options.force else earlier.files if earlier else ()
+    own = [Path(file) for file in (options.counts, options.pronunciations, options.frequencies) if file]
+    with (
+        Beside() as beside,
+        delivery(folder, replacing=before.files, reading=own, over=over) as scratch,
+    ):
         maker = _Maker(lexicon, pairs, options, progress, beside)
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
@@ -189,12 +200,8 @@ class _Maker:
         for target in sound.lists:
             name = f"lists/{target.name}.csv"
             say(name)
-            wanted = WordFilter(
-                allophone=target.allophone,
-                environment=target.environment,
-                include=options.include,
-                one_per_family=not options.all_forms,
-                limit=options.size,
+            wanted = default_filter(
+                target, include=options.include, all_forms=options.all_forms, size=options.size
             )
             made = select(lexicon, wanted)
             kept_out += [(target.name, *row) for row in made.left_out.rows()]

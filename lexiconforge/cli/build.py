@@ -9,6 +9,7 @@ example: lexiconforge build --out output --size 500
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 from pathlib import Path
 
@@ -44,7 +45,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--blend", action="store_true", help="with --counts: blend them with the shipped ones"
     )
     parser.add_argument(
-        "--force", action="store_true", help="replace a build of another sound in the same folder"
+        "--force",
+        action="store_true",
+        help="replace a build of another sound, and files that no build wrote",
     )
     common.add_include(parser)
     common.add_lexicon(parser)
@@ -52,8 +55,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.building import BuildOptions, build
+    from lexiconforge.export.folder import check_build_folder
 
     folder = Path(options.out)
+    check_build_folder(folder)
     if options.blend and not options.counts:
         raise UsageError("--blend goes with --counts")
     chosen = BuildOptions(
@@ -68,7 +73,13 @@ def run(options: argparse.Namespace) -> int:
         force=options.force,
         **common.supplements(options),
     )
-    made = build(folder, chosen, common.load_plain(options), progress=common.progress)
+    lexicon = common.load_plain(options)
+    common.progress("")
+    # Besides the lists: the sources, three tables, links, page and workbook, and the last step.
+    steps = len(lexicon.sound.lists) + 5 + options.html + options.xlsx
+    done = itertools.count()
+    with common.bar("build", "table") as advance:
+        made = build(folder, chosen, lexicon, progress=lambda name: advance(next(done), steps))
     if options.json:
         print(json.dumps({"folder": str(folder), "rows": made.rows, "left_out": made.left_out}))
         return 0

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lexiconforge.cli import NotFoundError, UsageError
+from lexiconforge.cli import NotFoundError, UsageError, tell
+from lexiconforge.options import MOST
 
 if TYPE_CHECKING:
     from lexiconforge.lexicon import Lexicon
@@ -19,11 +21,15 @@ if TYPE_CHECKING:
 
 
 def whole_number(text: str) -> int:
-    """A whole number, for argparse."""
+    """A whole number that a list can have, for argparse."""
     try:
-        return int(text)
+        number = int(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number") from None
+        shown = text if len(text) <= 40 else f"{text[:40]}…"
+        raise argparse.ArgumentTypeError(f"{shown!r} is not a whole number") from None
+    if abs(number) > MOST:
+        raise argparse.ArgumentTypeError(f"{number}: must be at most {MOST:,}")
+    return number
 
 
 def positive(text: str) -> int:
@@ -82,13 +88,13 @@ def add_json(parser: argparse.ArgumentParser) -> None:
 
 def deliver(table: Table, options: argparse.Namespace, shown: Sequence[str]) -> None:
     """Write a table where ``--out`` says; without it show these columns on the screen, or JSON."""
-    from lexiconforge.export.csv_text import csv_text, json_text
+    from lexiconforge.export.texts import csv_text, json_text
 
     out = options.out
     progress("")
     if out not in (None, "-"):
         written = write_table(table, Path(out), bom=options.bom)
-        print(f"{len(table)} rows in {written}", file=sys.stderr)
+        notify(f"{len(table)} rows in {written}")
     if options.json:
         sys.stdout.write(json_text(table))
     elif out == "-":
@@ -114,10 +120,30 @@ def write_table(table: Table, path: Path, *, bom: bool = False) -> Path:
     return path
 
 
-def check_out(options: argparse.Namespace) -> None:
-    """Raises UsageError for a name that no table can be written to, before anything is worked out."""
-    if options.out not in (None, "-") and Path(options.out).suffix.lower() not in (".csv", ".xlsx"):
+def check_out(options: argparse.Namespace, *reading: str | Path | None) -> None:
+    """Raises UsageError for a name that no table can be written to, and WriteError for a place that cannot be written
+    or is ``reading``, before anything is worked out."""
+    if options.out in (None, "-"):
+        return
+    if Path(options.out).suffix.lower() not in (".csv", ".xlsx"):
         raise UsageError(f"--out {options.out}: the name must end in .csv or .xlsx")
+    check_place(options.out, *inputs(options, *reading))
+
+
+def check_place(out: str | Path, *reading: str | Path | None) -> None:
+    """Raises WriteError unless a file may be written here and is none of those that are read, nor is its metadata."""
+    from lexiconforge.places import check_target
+
+    files = [Path(file) for file in reading if file]
+    check_target(Path(out), files)
+    if Path(out).suffix.lower() == ".csv":
+        check_target(Path(f"{out}-metadata.json"), files)
+
+
+def inputs(options: argparse.Namespace, *reading: str | Path | None) -> list[str | Path]:
+    """These files, the user's supplements and struck-out words, as far as there are any."""
+    never = getattr(options, "never", None)
+    return [file for file in (*reading, never, *supplements(options).values()) if file]
 
 
 def in_colour() -> bool:
@@ -150,7 +176,7 @@ def add_lexicon(parser: argparse.ArgumentParser) -> None:
 
 def supplements(options: argparse.Namespace) -> dict[str, Path | None]:
     """The user's files of :func:`add_lexicon` by name."""
-    named = {name: getattr(options, name) for name in ("pronunciations", "frequencies")}
+    named = {name: getattr(options, name, None) for name in ("pronunciations", "frequencies")}
     return {name: Path(file) if file else None for name, file in named.items()}
 
 
@@ -207,8 +233,41 @@ def own_lines(options: argparse.Namespace) -> list[Line]:
 
 def progress(text: str) -> None:
     """Say on a terminal what is being done; ``""`` takes the line away."""
-    if sys.stderr.isatty():
+    if on_terminal():
         print(f"\r\x1b[K{text}", end="", file=sys.stderr, flush=True)
+
+
+def on_terminal() -> bool:
+    """Whether somebody may be watching."""
+    return sys.stderr is not None and sys.stderr.isatty()
+
+
+@contextlib.contextmanager
+def bar(what: str, unit: str = "") -> Iterator[Callable[[int, int], None]]:
+    """A bar on a terminal with the rate and the time that is left; elsewhere nothing.
+
+    What it gives is called with how much is done and how much there is; ``unit`` is ``"B"`` for bytes.
+    """
+    if not on_terminal():
+        yield lambda done, whole: None
+        return
+    from tqdm import tqdm
+
+    progress("")
+    with tqdm(
+        desc=what,
+        unit=unit or "it",
+        unit_scale=unit == "B",
+        leave=False,
+        file=sys.stderr,
+        dynamic_ncols=True,
+    ) as shown:
+
+        def advance(done: int, whole: int) -> None:
+            shown.total = whole
+            shown.update(done - shown.n)
+
+        yield advance
 
 
 def aligned(table: Table, *, bold: bool = False) -> str:
@@ -237,7 +296,7 @@ def aligned(table: Table, *, bold: bool = False) -> str:
 
 def notify(text: str) -> None:
     """One line for the person, beside the results."""
-    print(text, file=sys.stderr)
+    tell(text)
 
 
 def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:
@@ -261,7 +320,4 @@ def require_words(lexicon: Lexicon, words: Sequence[str]) -> None:
 def note_left_out(count: int, include: Sequence[str]) -> None:
     """Say on standard error how many words screening kept out."""
     if count:
-        print(
-            f"{count} left out (names, abbreviations and the like); --include lets them in",
-            file=sys.stderr,
-        )
+        notify(f"{count} left out (names, abbreviations and the like); --include lets them in")

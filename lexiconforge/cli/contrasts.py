@@ -40,7 +40,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.lists.contrasts import contrast_table
-    from lexiconforge.lists.options import included, one_of
+    from lexiconforge.lists.options import included
+    from lexiconforge.options import one_of
     from lexiconforge.sources.word_pairs import load_word_pairs
 
     common.check_out(options)

@@ -47,9 +47,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.csv_text import read_rows
     from lexiconforge.export.folder import write_whole
     from lexiconforge.export.page import handout_text
+    from lexiconforge.export.texts import read_rows
     from lexiconforge.sources import SOURCES
     from lexiconforge.sources.word_pairs import load_word_pairs
     from lexiconforge.teaching.handouts import PARTS, HandoutOptions, handout
@@ -57,6 +57,7 @@ def run(options: argparse.Namespace) -> int:
     out = Path(options.out)
     if out.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"--out {out}: the name must end in .html")
+    common.check_place(out, *common.inputs(options, options.list))
     chosen = HandoutOptions(
         title=options.title,
         paper=options.paper.lower(),

@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.lists.examples import Examples
     from lexiconforge.lists.linking import LinkFilter, link_table
 
-    common.check_out(options)
+    common.check_out(options, options.lines)
 
     wanted = LinkFilter(
         first=options.first,

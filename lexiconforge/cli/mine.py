@@ -13,7 +13,7 @@ import json
 from dataclasses import asdict
 from pathlib import Path
 
-from lexiconforge.cli import common
+from lexiconforge.cli import UsageError, common
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,20 +29,40 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--strict", action="store_true", help="stop at the first file that cannot be read whole")
     common.add_json(parser)
     add("--cluster", metavar="tcp://HOST:PORT", help="count on this Dask cluster")
+    add(
+        "--cluster-limit",
+        type=common.positive,
+        default=600,
+        metavar="SECONDS",
+        help="give up when the cluster has finished no part for so long (default: 600)",
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.mining.counting import mine
 
     out = Path(options.out)
-    settings = {"column": options.column, "strict": options.strict, "progress": common.progress}
+    if out.suffix.lower() != ".parquet":
+        raise UsageError(
+            f"--out {out}: counts are a Parquet file for build --counts; the name must end in .parquet"
+        )
+    common.check_place(out)
+    settings = {"column": options.column, "strict": options.strict}
     if options.cluster:
         from lexiconforge.mining.cluster import mine_on_cluster
 
-        report = mine_on_cluster(options.paths, out, options.cluster, **settings)
+        with common.bar("counting", "part") as advance:
+            report = mine_on_cluster(
+                options.paths,
+                out,
+                options.cluster,
+                limit=options.cluster_limit,
+                advance=advance,
+                **settings,
+            )
     else:
-        report = mine(options.paths, out, **settings)
-    common.progress("")
+        with common.bar("counting", "B") as advance:
+            report = mine(options.paths, out, advance=advance, **settings)
     for path, what in report.notes.items():
         common.notify(f"{path}: {what}")
     for path, what in report.skipped.items():

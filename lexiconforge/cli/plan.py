@@ -45,6 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FOLDER",
         help="where to write plan.csv and lesson-01.csv and so on; or FILE.xlsx, a sheet a lesson",
     )
+    add("--force", action="store_true", help="replace a plan.csv that this program did not write")
     common.add_bom(parser)
     common.add_json(parser)
     common.add_lexicon(parser)
@@ -61,6 +62,8 @@ def run(options: argparse.Namespace) -> int:
 
     if Path(options.out or "").suffix.lower() in NO_FOLDERS:
         raise UsageError(f"--out {options.out}: a plan is a folder of files, or FILE.xlsx")
+    place = Path(options.out or "")
+    before = _check(options, place) if options.out is not None else []
     chosen = PlanOptions(
         lessons=options.lessons,
         words=options.words,
@@ -75,7 +78,6 @@ def run(options: argparse.Namespace) -> int:
         common.deliver(table, argparse.Namespace(out=None, json=options.json), SHOWN)
     if options.out is None:
         return 0
-    place = Path(options.out)
     lessons = {
         f"lesson-{number:02}": Table.of_rows("plan", PLAN_COLUMNS, list(rows))
         for number, rows in groupby(table.rows(), key=lambda row: row[0])
@@ -88,9 +90,31 @@ def run(options: argparse.Namespace) -> int:
         write_whole({place: workbook_bytes(sheets, SOURCES)})
         common.notify(f"{chosen.lessons} lessons in {place}: a sheet of all and one for each")
         return 0
-    with delivery(place) as scratch:
+    with delivery(place, replacing=before, reading=list(map(Path, common.inputs(options)))) as scratch:
         for name, rows in {"plan": table, **lessons}.items():
             for file, content in csv_files(f"{name}.csv", rows, bom=options.bom).items():
                 write_file(scratch / file, content)
     common.notify(f"{chosen.lessons} lessons in {place}: plan.csv and a file for each")
     return 0
+
+
+def _check(options: argparse.Namespace, place: Path) -> list[str]:
+    """The files of an earlier plan in this folder, which a new one replaces. Raises WriteError for a place that cannot
+    be written, and UsageError for one where a plan or lesson stands that is not ours, without ``--force``."""
+    from lexiconforge.export.folder import check_build_folder
+    from lexiconforge.export.schema import METADATA_SUFFIX, is_ours
+
+    if place.suffix.lower() == ".xlsx":
+        common.check_place(place, *common.inputs(options))
+        return []
+    check_build_folder(place)
+    found = [path for path in (place / "plan.csv", *place.glob("lesson-*.csv")) if path.exists()]
+    foreign = [path for path in found if not is_ours(path, "plan")]
+    numbers = {f"lesson-{number:02}.csv" for number in range(1, options.lessons + 1)}
+    in_the_way = [path for path in foreign if path.name == "plan.csv" or path.name in numbers]
+    if in_the_way and not options.force:
+        raise UsageError(
+            f"{in_the_way[0]} is not a plan of this program; choose another place, or replace it with --force"
+        )
+    ours = [path.name for path in found if path not in foreign]
+    return [name + ending for name in ours for ending in ("", METADATA_SUFFIX)]

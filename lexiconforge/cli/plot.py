@@ -1,7 +1,9 @@
-"""A picture, PNG or SVG: coverage of lists, words by environment and rank, or where the t's of a text fall.
+"""A picture, PNG or SVG: coverage of lists, words by environment and rank, how often each variant is heard, the t's
+of a text.
 
-coverage takes lists (share of the t's of running text against words learned), environments takes nothing, text takes
-one text. Needs matplotlib: pip install 'lexiconforge[plots]'.
+coverage takes lists (share of the t's of running text against words learned), environments and heard take nothing, text
+takes one text; heard draws the shares in conversation by environment, with the number of tokens behind them. Needs
+matplotlib: pip install 'lexiconforge[plots]'.
 
 example: lexiconforge plot coverage tap.csv --out coverage.svg
 """
@@ -17,7 +19,7 @@ from lexiconforge.cli import UsageError, common
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-KINDS = ("coverage", "environments", "text")
+KINDS = ("coverage", "environments", "heard", "text")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,11 +40,15 @@ def run(options: argparse.Namespace) -> int:
     form = out.suffix.removeprefix(".")
     if form not in FORMATS:
         raise UsageError(f"--out {out}: the name must end in .svg or .png")
-    wanted = {"coverage": len(options.files) >= 1, "environments": not options.files}
+    common.check_place(out, *common.inputs(options, *options.files))
+    none = not options.files
+    wanted = {"coverage": not none, "environments": none, "heard": none}
     if not wanted.get(options.kind, len(options.files) == 1):
-        takes = {"coverage": "one list or more", "environments": "no file", "text": "one text"}
+        takes = {"coverage": "one list or more", "text": "one text"}
+        takes |= dict.fromkeys(("environments", "heard"), "no file")
         raise UsageError(f"plot {options.kind} takes {takes[options.kind]}")
-    figure = {"coverage": _coverage, "environments": _environments, "text": _text}[options.kind](options)
+    draw = {"coverage": _coverage, "environments": _environments, "heard": _heard, "text": _text}
+    figure = draw[options.kind](options)
     common.progress("")
     write_whole({out: figure_bytes(figure, form)})
     common.notify(f"picture in {out}")
@@ -52,8 +58,8 @@ def run(options: argparse.Namespace) -> int:
 def _coverage(options: argparse.Namespace) -> Figure:
     import pandas as pd
 
-    from lexiconforge.export.csv_text import read_numbers
     from lexiconforge.export.plots import coverage_figure
+    from lexiconforge.export.texts import read_numbers
 
     stems = [Path(file).stem for file in options.files]
     columns = ("place", "coverage")
@@ -76,6 +82,13 @@ def _environments(options: argparse.Namespace) -> Figure:
     return environments_figure(word_cards(lexicon, wanted))
 
 
+def _heard(options: argparse.Namespace) -> Figure:
+    from lexiconforge.export.plots import heard_figure
+    from lexiconforge.sounds import load_sound
+
+    return heard_figure(load_sound(options.sound, options.sounds))
+
+
 def _text(options: argparse.Namespace) -> Figure:
     from lexiconforge.cli.tag_text import read_text
     from lexiconforge.export.plots import text_figure
@@ -84,4 +97,4 @@ def _text(options: argparse.Namespace) -> Figure:
     text = read_text(options.files[0])
     lexicon = common.load(options)
     passage = Tagger(lexicon, options.style).tag_text(text)
-    return text_figure(passage.tokens, len(text.rstrip("\n").split("\n")), lexicon.sound)
+    return text_figure(passage.tokens, text, lexicon.sound)

@@ -68,12 +68,11 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.teaching.practising import PracticeOptions, choose_lines
     from lexiconforge.teaching.targets import read_targets
 
-    common.check_out(options)
-
     if bool(options.words) == bool(options.links):
         raise UsageError("give --words FILE or --links FILE, one of them")
     if options.dialogues and options.texts:
         raise UsageError("--dialogues are the program's own and yours (--lines), not of --texts")
+    common.check_out(options, options.words, options.links, options.lines, *_texts(options))
     targets = read_targets(Path(options.words or options.links))
     chosen = PracticeOptions(
         words=options.longest,
@@ -99,3 +98,10 @@ def run(options: argparse.Namespace) -> int:
             "no line of these texts fits; allow longer lines, or other words with --level"
         )
     return 0
+
+
+def _texts(options: argparse.Namespace) -> list[Path]:
+    """The files that are read for lines, if any are written over by ``--out``."""
+    from lexiconforge.text.readers import find_files
+
+    return find_files(options.texts) if options.out not in (None, "-") else []

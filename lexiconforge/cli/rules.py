@@ -1,5 +1,6 @@
 """The rule table, in the order in which the rules are tried.
 
+heard is how often each variant is heard in the example in conversation, by whose count, in percent;
 share is that of all such sounds of the dictionary which a rule decides; misaki and espeak_ng are the shares at which two
 references that do not know these rules agree with it.
 
@@ -16,7 +17,7 @@ from pathlib import Path
 from lexiconforge.cli import common
 
 SHOWN = (
-    "rule", "before", "after", "allophone", "also_heard", "share", "misaki", "espeak_ng", "source",
+    "rule", "before", "after", "allophone", "also_heard", "heard", "heard_source", "share", "misaki", "espeak_ng", "source",
     "example",
 )  # fmt: skip
 

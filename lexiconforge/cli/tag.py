@@ -6,8 +6,9 @@ example: lexiconforge tag water button atomic
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
-from lexiconforge.cli import common
+from lexiconforge.cli import UsageError, common
 
 SHOWN = (
     "word", "phones", "marked", "environment", "allophone", "ipa", "also_heard", "rule", "source",
@@ -26,12 +27,14 @@ def run(options: argparse.Namespace) -> int:
     from lexiconforge.tables import Table
 
     common.check_out(options)
-
+    files = [word for word in options.words if Path(word).suffix.lower() in (".csv", ".xlsx", ".txt")]
+    if files:
+        raise UsageError(f"{files[0]} is no word; a text is tagged by: tag-text FILE")
     lexicon = common.load(options)
     asked = list(dict.fromkeys(word.lower().replace("’", "'") for word in options.words))
     readings = list(lexicon.sounding(asked))
     rows = [
-        (*cells, bracketed(reading.word, [token.span]))
+        (*cells, bracketed(reading.word, [(token.span, lexicon.sound.symbol(token.rule.allophone))]))
         for reading in readings
         for token, cells in zip(reading.tokens, reading_rows(lexicon, reading), strict=True)
     ]
@@ -40,6 +43,10 @@ def run(options: argparse.Namespace) -> int:
         written = options.out is not None or options.json
         common.deliver(table.only(TOKEN_COLUMNS) if written else table, options, SHOWN)
     common.progress("")
+    for word in asked:
+        entry = lexicon.entry(word)
+        if entry is not None and entry.reading_note:
+            common.notify(f"{word} {entry.main.ipa}: {entry.reading_note}")
     sounding = {reading.word for reading in readings}
     without = [word for word in asked if word in lexicon and word not in sounding]
     if without:

@@ -1,7 +1,8 @@
-"""Every t (or d) of a text of yours in its place: the text with each in brackets with its IPA, a table, or counts.
+"""Every t (or d) of a text of yours in its place: the sound in brackets after the letters, wat[ɾ]er, a table, or counts.
 
-A text is read from a file or, with -, from standard input. Casual speech links words and reduces some; careful speech
-says each as it stands in the dictionary. Words that the dictionary does not have are listed, not guessed.
+A text is read from a file or, with -, from standard input. Casual speech links words, reduces some and shows what is heard
+most in conversation; --show all gives each t with its shares in percent. Careful speech says every word in full. What the
+dictionary does not have and what cannot be read out is listed, not guessed.
 
 example: lexiconforge tag-text dialogue.txt --show summary --level B1
 """
@@ -19,12 +20,22 @@ if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
     from lexiconforge.text.tagger import Passage, Summary
 
+TABLES = (".csv", ".xlsx", ".parquet")
+
+
+SHOWN = ("likely", "all")
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("text", metavar="FILE", help="a text in UTF-8; - reads standard input")
     add("--style", default="casual", help="casual or careful speech (default: casual)")
-    add("--show", choices=("text", "summary"), default="text", help="what to print (default: text)")
+    add(
+        "--show",
+        choices=(*SHOWN, "summary"),
+        default="likely",
+        help="the text with what is likely, or all with their shares, or counts (default: likely)",
+    )
     add("--target", default="", help="allophone whose lines the summary looks for (default: tap)")
     add("--level", default="", metavar="B1", help="the summary names words above this CEFR level")
     add("--max-rank", type=common.whole_number, metavar="N", help="and words rarer than this")
@@ -33,18 +44,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.lists.options import one_of
+    from lexiconforge.options import one_of
     from lexiconforge.sources.levels import LEVELS
     from lexiconforge.text.tagger import Tagger, summarise
 
-    common.check_out(options)
+    common.check_out(options, options.text if options.text != "-" else None)
     level = one_of("level", options.level, LEVELS)
     text = read_text(options.text)
     lexicon = common.load(options)
     target = lexicon.sound.allophone_id(options.target) or lexicon.sound.tapped[0]
-    passage = Tagger(lexicon, options.style).tag_text(
-        text, lambda share: common.progress(f"tagging, {share:.0%}")
-    )
+    common.progress("")
+    with common.bar("tagging") as advance:
+        passage = Tagger(lexicon, options.style).tag_text(
+            text, lambda share: advance(round(share * len(text)), len(text))
+        )
     common.progress("")
     if options.json:
         sys.stdout.write(_json(passage))
@@ -52,8 +65,8 @@ def run(options: argparse.Namespace) -> int:
             common.write_table(passage.table, Path(options.out), bom=options.bom)
     elif options.out:
         common.deliver(passage.table, options, ())
-    elif options.show == "text":
-        marked = passage.marked
+    elif options.show in SHOWN:
+        marked = passage.shown(options.show)
         sys.stdout.write(marked if marked.endswith("\n") else marked + "\n")
     else:
         found = summarise(passage, lexicon, target=target, level=level, max_rank=options.max_rank)
@@ -61,13 +74,21 @@ def run(options: argparse.Namespace) -> int:
     if passage.unknown:
         words = ", ".join(word for word, _ in passage.unknown.most_common())
         common.notify(f"not in the dictionary, nothing in them is guessed: {words}")
+    if passage.unread:
+        common.notify(
+            f"cannot be read out: {', '.join(word for word, _ in passage.unread.most_common())}"
+        )
     return 0
 
 
 def _print_summary(summary: Summary, sound: Sound, target: str, *, above: bool) -> None:
     print(f"words                {summary.words}")
+    print("labels")
     for name, count in summary.allophones.items():
-        print(f"{sound.allophones[name].label:<20} {count}")
+        print(f"  {sound.allophones[name].label:<18} {count}")
+    print("to expect in conversation, by the shares")
+    for variant, number in summary.expected.items():
+        print(f"  {variant:<18} {number}")
     print(f"taps in ten words    {summary.taps_per_ten_words}")
     if above:
         print(f"above the class      {', '.join(summary.above) or 'none'}")
@@ -76,22 +97,46 @@ def _print_summary(summary: Summary, sound: Sound, target: str, *, above: bool) 
 
 
 def _json(passage: Passage) -> str:
-    """The marked text, the table and the unknown words as one JSON object."""
+    """The marked text, the table, what to expect of it and what is left out as one JSON object; ``heard`` is an object from
+    variant to percent."""
     import json
 
-    from lexiconforge.export.csv_text import json_text
+    from lexiconforge.export.texts import json_text
+    from lexiconforge.tables import Table
 
-    rest = {"marked": passage.marked, "words": passage.words, "unknown": dict(passage.unknown)}
+    rest = {
+        "marked": passage.marked,
+        "words": passage.words,
+        "expected": {variant: round(number, 2) for variant, number in passage.expected.items()},
+        "unknown": dict(passage.unknown),
+        "unread": dict(passage.unread),
+    }
     head = json.dumps(rest, ensure_ascii=False)
-    return f'{head[:-1]}, "tokens": {json_text(passage.table).rstrip()}}}\n'
+    table = passage.table
+    columns = {**table.columns, "heard": [dict(heard) for heard in passage.heard]}
+    return f'{head[:-1]}, "tokens": {json_text(Table(table.kind, columns)).rstrip()}}}\n'
 
 
 def read_text(name: str) -> str:
     """A text in UTF-8 from a file, or from standard input for ``-``. Raises UsageError."""
+    from lexiconforge.errors import ReadError
+    from lexiconforge.places import MOST_BYTES, read_whole
+
+    if Path(name).suffix.lower() in TABLES:
+        raise UsageError(f"{name} is a table, not a text; tag-text reads plain text in UTF-8")
     try:
-        data = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-        return data.decode("utf-8-sig")
+        if name != "-":
+            data = read_whole(Path(name))
+        elif len(data := sys.stdin.buffer.read(MOST_BYTES + 1)) > MOST_BYTES:
+            raise ReadError(f"larger than {MOST_BYTES >> 20} MB")
+        text = data.decode("utf-8-sig")
+    except ReadError as problem:
+        hint = "; a pipe is read from standard input, with -" if "a pipe" in str(problem) else ""
+        raise UsageError(f"cannot read {name}: {problem}{hint}") from None
     except OSError as error:
         raise UsageError(f"cannot read {name}: {error.strerror}") from None
     except UnicodeDecodeError as error:
         raise UsageError(f"{name} is not UTF-8 text (byte {error.start}); save it as UTF-8") from None
+    if "\0" in text:
+        raise UsageError(f"{name} is not a text: it has NUL bytes")
+    return text

@@ -57,7 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.lists.wordlists import WordFilter, select
 
-    common.check_out(options)
+    common.check_out(options, options.starting_after, options.lines)
 
     wanted = WordFilter(
         allophone=options.allophone,
@@ -86,6 +86,6 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _taught(path: str | None) -> list[str]:
-    from lexiconforge.export.csv_text import read_columns
+    from lexiconforge.export.texts import read_columns
 
     return [word for (word,) in read_columns(Path(path), ("word",))] if path else []

@@ -9,8 +9,8 @@ from pathlib import Path
 def rows(name: str) -> list[dict[str, str]]:
     """The rows of one table, by its name without ``.csv``.
 
-    >>> rows("clipped")[0]["word"]
-    'mr'
+    >>> rows("abbreviations")[0]["written"]
+    'mr.'
     """
     with (Path(__file__).parent / f"{name}.csv").open(encoding="utf-8", newline="") as table:
         return list(csv.DictReader(table))

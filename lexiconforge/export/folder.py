@@ -1,8 +1,13 @@
-"""Files that appear whole or not at all: written beside their place, moved in when all are complete."""
+"""Files that appear whole or not at all: written beside their place, moved in when all are complete.
+
+Room: writes; knows bytes and names, no tables.
+"""
 
 from __future__ import annotations
 
 import contextlib
+import errno
+import os
 import shutil
 import signal
 import tempfile
@@ -10,67 +15,180 @@ from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
 from lexiconforge.errors import WriteError
-from lexiconforge.locks import alone
+from lexiconforge.locks import alone, holder
+from lexiconforge.places import MARKER, check_folder, check_target, is_own, not_a_file, own_folder, real
 
-_UNFINISHED = ".unfinished-"
-_COMPLETE = ".complete-"
+_UNFINISHED = ".lexiconforge-unfinished-"
+_COMPLETE = ".lexiconforge-complete-"
+_BEFORE = ".before"
+LONGEST_WAIT = 600
+"""Seconds to wait for another run that writes into the same folder."""
 
 
 @contextlib.contextmanager
-def delivery(folder: Path, replacing: Collection[str] = ()) -> Iterator[Path]:
-    """A scratch folder whose files move into ``folder`` when the block ends well.
+def delivery(
+    folder: Path,
+    replacing: Collection[str] = (),
+    reading: Collection[Path] = (),
+    over: Collection[str] | None = None,
+) -> Iterator[Path]:
+    """A scratch folder whose files move into ``folder`` when the block ends well: all of them or none.
 
-    Files named in ``replacing`` that the block does not make are then removed.
-
-    The folder is made if it is missing. If the block raises, nothing of it stays. One delivery at a time: a
-    second one into the same folder waits for the first. What a killed process left is cleared, or, where it
-    was complete and on its way, moved in. Raises :class:`~lexiconforge.errors.WriteError`.
+    Files named in ``replacing`` that the block does not make are then removed. ``reading`` are files that must not be
+    written over; if ``over`` is given, only files that it names may be. The folder is made if it is missing; a link is
+    left, and the file that it leads to is written. If the block raises, nothing of it stays. One delivery at a time: a
+    second one into the same folder waits for the first. What a killed process of the same user left is cleared, or, where
+    it was complete and on its way, moved in, but not over files that are newer. Raises
+    :class:`~lexiconforge.errors.WriteError`.
     """
+    _make(folder)
+    with alone(folder, wait=LONGEST_WAIT) as held:
+        if held is False:
+            raise WriteError(
+                f"{folder}: {holder(folder)} has been writing here for {LONGEST_WAIT // 60} minutes; "
+                "end it, or choose another place with --out"
+            )
+        _recover(folder)
+        try:
+            scratch = own_folder(folder, _UNFINISHED)
+        except OSError as error:
+            raise WriteError(f"cannot write in {folder}: {error.strerror}") from None
+        complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
+        try:
+            yield scratch
+            made = _files(scratch)
+            _check(folder, scratch, made, reading)
+            _check_foreign(folder, made if over is None else over, made)
+            with _uninterrupted():
+                _move_in(scratch.rename(complete), folder, made)
+                _remove(folder, set(replacing) - set(made))
+        except OSError as error:
+            place = Path(error.filename) if error.filename else folder
+            for inside in (scratch, complete):
+                if place.is_relative_to(inside):
+                    place = folder / place.relative_to(inside)
+            raise WriteError(f"cannot write {place}: {error.strerror}") from None
+        finally:
+            for inside in (scratch, complete):
+                shutil.rmtree(inside, ignore_errors=True)
+
+
+def _make(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except (FileExistsError, NotADirectoryError):
         raise WriteError(f"{folder} is a file, not a folder; choose another place with --out") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else error
+        raise WriteError(f"cannot make the folder {folder}: {reason}") from None
+
+
+def _files(scratch: Path) -> list[str]:
+    """The files of a scratch folder by their names in it, without what is ours."""
+    found = (path.relative_to(scratch) for path in sorted(scratch.rglob("*")) if not path.is_dir())
+    return [name.as_posix() for name in found if name.name != MARKER and name.parts[0] != _BEFORE]
+
+
+def _check(folder: Path, scratch: Path, made: Collection[str], reading: Collection[Path]) -> None:
+    """Raises WriteError for a place where a file or folder of a delivery cannot go."""
+    for path in scratch.rglob("*"):
+        target = folder / path.relative_to(scratch)
+        if path.is_dir() and target.exists() and not target.is_dir():
+            raise WriteError(f"cannot write {target}: there is a file of that name")
+    for name in made:
+        kind = not_a_file(folder / name)
+        if kind:
+            raise WriteError(f"cannot write {folder / name}: there is {kind} of that name")
+        for one in reading:
+            with contextlib.suppress(OSError):
+                if (folder / name).samefile(one):
+                    raise WriteError(
+                        f"{folder / name} is read in this run; write to another place with --out"
+                    )
+
+
+def _check_foreign(folder: Path, over: Collection[str], made: Collection[str]) -> None:
+    """Raises WriteError for a file of somebody else's."""
+    for name in made:
+        if name not in over and (folder / name).exists():
+            raise WriteError(
+                f"{folder / name} is not a file that this program wrote here; choose another place with --out, or "
+                "replace it with --force"
+            )
+
+
+def _recover(folder: Path) -> None:
+    """Move in, or clear, what killed processes of this user left. What is not ours, or cannot be moved, stays."""
+    with contextlib.suppress(OSError):
+        for complete in filter(is_own, folder.glob(f"{_COMPLETE}*")):
+            with contextlib.suppress(OSError):
+                _move_in(
+                    complete, folder, [name for name in _files(complete) if _may_come(complete, name)]
+                )
+            shutil.rmtree(complete, ignore_errors=True)
+        for stale in filter(is_own, folder.glob(f"{_UNFINISHED}*")):
+            shutil.rmtree(stale, ignore_errors=True)
+
+
+def _may_come(complete: Path, name: str) -> bool:
+    """May a file that was left take its place, where nothing newer stands and no link leads elsewhere?"""
+    target = complete.parent / name
+    with contextlib.suppress(OSError):
+        if target.exists() and target.stat().st_mtime_ns > (complete / name).stat().st_mtime_ns:
+            return False
+        above = [complete.parent / one for one in Path(name).parents if one.name]
+        return not not_a_file(target) and not any(one.is_symlink() for one in (target, *above))
+    return False
+
+
+def _move_in(complete: Path, folder: Path, names: Collection[str]) -> None:
+    """Move files of a complete scratch folder to their places: all, or none and OSError; then remove it."""
+    done: list[tuple[Path, Path | None]] = []
+    before = complete / _BEFORE
+    before.mkdir(exist_ok=True)
+    try:
+        for number, name in enumerate(names):
+            target = real(folder / name)
+            target.parent.mkdir(parents=True, exist_ok=True)
+            kept = None
+            if target.exists():
+                kept = before / str(number)
+                _copy(target, kept)
+            done.append((target, kept))
+            _replace(complete / name, target)
+    except OSError:
+        for target, kept in reversed(done):
+            with contextlib.suppress(OSError):
+                if kept is None:
+                    target.unlink(missing_ok=True)
+                elif kept.exists():
+                    _replace(kept, target)
+        raise
+    shutil.rmtree(complete, ignore_errors=True)
+
+
+def _copy(path: Path, to: Path) -> None:
+    """A second name of a file, or a copy where the file system has no second names."""
+    try:
+        to.hardlink_to(path)
+    except OSError:
+        shutil.copy2(path, to)
+
+
+def _replace(path: Path, target: Path) -> None:
+    """Move a file to its place, whole, also where a link has led to another file system."""
+    try:
+        path.replace(target)
     except OSError as error:
-        raise WriteError(f"cannot make the folder {folder}: {error.strerror}") from None
-    with alone(folder):
+        if error.errno != errno.EXDEV:
+            raise OSError(error.errno, error.strerror, str(target)) from None
+        handle, name = tempfile.mkstemp(prefix=_UNFINISHED, dir=target.parent)
+        os.close(handle)
         try:
-            for complete in folder.glob(f"{_COMPLETE}*"):
-                _move_in(complete, folder)
-            for stale in folder.glob(f"{_UNFINISHED}*"):
-                shutil.rmtree(stale, ignore_errors=True)
-            scratch = Path(tempfile.mkdtemp(prefix=_UNFINISHED, dir=folder))
-        except OSError as error:
-            raise WriteError(f"cannot write in {folder}: {error.strerror}") from None
-        try:
-            yield scratch
-            for path in scratch.rglob("*"):
-                target = folder / path.relative_to(scratch)
-                if target.exists() and target.is_dir() != path.is_dir():
-                    kind = "a folder" if target.is_dir() else "a file"
-                    raise WriteError(f"cannot write {target}: there is {kind} of that name")
-            with _uninterrupted():
-                complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
-                made = {path.relative_to(scratch).as_posix() for path in scratch.rglob("*")}
-                _move_in(scratch.rename(complete), folder)
-                _remove(folder, set(replacing) - made)
-        except OSError as error:
-            place = Path(error.filename) if error.filename else folder
-            if place.is_relative_to(scratch):
-                place = folder / place.relative_to(scratch)
-            raise WriteError(f"cannot write {place}: {error.strerror}") from None
+            shutil.copyfile(path, name)
+            Path(name).replace(target)
         finally:
-            shutil.rmtree(scratch, ignore_errors=True)
-
-
-def _move_in(complete: Path, folder: Path) -> None:
-    """Move the files of a complete scratch folder to their places and remove it."""
-    for path in sorted(complete.rglob("*")):
-        target = folder / path.relative_to(complete)
-        if path.is_dir():
-            target.mkdir(exist_ok=True)
-        else:
-            path.replace(target)
-    shutil.rmtree(complete)
+            Path(name).unlink(missing_ok=True)
 
 
 def _remove(folder: Path, names: Collection[str]) -> None:
@@ -79,8 +197,9 @@ def _remove(folder: Path, names: Collection[str]) -> None:
         path = folder / name
         if ".." not in path.parts and not Path(name).is_absolute():
             path.unlink(missing_ok=True)
-            with contextlib.suppress(OSError):
-                path.parent.rmdir()
+            if path.parent != folder:
+                with contextlib.suppress(OSError):
+                    path.parent.rmdir()
 
 
 @contextlib.contextmanager
@@ -89,25 +208,36 @@ def _uninterrupted() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
+    stopping = {signal.SIGINT, signal.SIGTERM, signal.SIGHUP}
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, stopping)
     try:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def write_whole(files: Mapping[Path, bytes]) -> None:
+def check_build_folder(folder: Path) -> None:
+    """Raises :class:`~lexiconforge.errors.WriteError` unless files can be written in this folder, which may be missing."""
+    kind = not_a_file(folder)
+    if kind not in ("", "a folder") or folder.is_file():
+        raise WriteError(
+            f"{folder} is {kind or 'a file'}, not a folder; choose another place with --out"
+        )
+    try:
+        check_folder(folder, folder)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else error
+        raise WriteError(f"cannot write {folder}: {reason}") from None
+
+
+def write_whole(files: Mapping[Path, bytes], reading: Collection[Path] = ()) -> None:
     """Write files of one folder, which must be there: all of them or none.
 
-    Raises :class:`~lexiconforge.errors.WriteError`.
+    Raises :class:`~lexiconforge.errors.WriteError`, also for a file that is ``reading``.
     """
-    first = next(iter(files))
     for path in files:
-        if path.is_dir():
-            raise WriteError(f"{path} is a folder; name a file")
-    if not first.parent.is_dir():
-        raise WriteError(f"cannot write {first}: there is no folder {first.parent}")
-    with delivery(first.parent) as scratch:
+        check_target(path, reading)
+    with delivery(next(iter(files)).parent) as scratch:
         for path, content in files.items():
             write_file(scratch / path.name, content)
 

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lexiconforge import data
+from lexiconforge.errors import ReadError
+from lexiconforge.places import MARKER, read_whole
 from lexiconforge.sources import Source, locate
 
 SHARE_ALIKE = (
@@ -36,12 +38,12 @@ class Built(NamedTuple):
 def built_before(folder: Path) -> Built | None:
     """The build that a folder holds, None where it holds none."""
     try:
-        content = json.loads((folder / "manifest.json").read_bytes())
+        content = json.loads(read_whole(folder / "manifest.json"))
         if not content["made_by"].startswith("lexiconforge"):
             return None
         # Up to version 0.1 there was one sound, and no word of it.
         return Built(str(content.get("sound", "t")), ["manifest.json", *map(str, content["files"])])
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (ReadError, RecursionError, ValueError, KeyError, TypeError, AttributeError):
         return None
 
 
@@ -61,7 +63,7 @@ def manifest_text(
     Files carry a SHA-256 of their bytes.
     """
     files = {}
-    for path in sorted(path for path in folder.rglob("*") if path.is_file()):
+    for path in sorted(path for path in folder.rglob("*") if path.is_file() and path.name != MARKER):
         name = path.relative_to(folder).as_posix()
         files[name] = {
             "sha256": hashlib.sha256(path.read_bytes()).hexdigest(),

@@ -29,13 +29,16 @@ def page_text(cards: Table, sound: Sound, sources: Sequence[Source]) -> str:
     """
     about = {
         "letters": sound.letters,
-        "allophones": {a.id: {"label": a.label, "sign": a.sign} for a in sound.allophones.values()},
+        "allophones": {
+            a.id: {"label": a.label, "sign": a.sign, "symbol": a.symbol}
+            for a in sound.allophones.values()
+        },
         "environments": sound.environments,
     }
     return render(
         "words.html",
         letters=escape(sound.letters),
-        sign=escape(sound.allophones[sound.tapped[0]].sign),
+        sign=escape(next(iter(sound.allophones.values())).sign),
         style=f"{template('words.css')}\n{template('marks.css')}",
         script=template("words.js"),
         sound=script_json(about),

@@ -6,10 +6,14 @@ Room: turns the descriptions of :mod:`lexiconforge.tables` and the terms of the 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
+from pathlib import Path
 
-from lexiconforge.export.csv_text import csv_text
+from lexiconforge.errors import ReadError
 from lexiconforge.export.manifest import SHARE_ALIKE
+from lexiconforge.export.texts import csv_text
+from lexiconforge.places import read_whole
 from lexiconforge.sources import SOURCES, Source
 from lexiconforge.tables import TITLES, Table, column
 
@@ -61,3 +65,15 @@ def metadata_text(file: str, table: Table, title: str, sources: Sequence[Source]
         "tableSchema": {"columns": columns},
     }
     return json.dumps(content, indent=1, ensure_ascii=False) + "\n"
+
+
+def is_ours(path: Path, kind: str) -> bool:
+    """Did this program write this CSV file, as its metadata beside it say, and with the columns of this kind of table?"""
+    try:
+        content = json.loads(read_whole(path.with_name(path.name + METADATA_SUFFIX)))
+        names = [one["name"] for one in content["tableSchema"]["columns"]]
+        head = read_whole(path).decode("utf-8-sig").partition("\n")[0].rstrip("\r")
+        described = all(column(kind, name).name == name for name in names)
+        return described and content["url"] == path.name and re.split("[,;\t]", head) == names
+    except (ReadError, RecursionError, ValueError, KeyError, TypeError, AttributeError):
+        return False

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 import io
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from lexiconforge.errors import WriteError
-from lexiconforge.export.csv_text import escape_formula
 from lexiconforge.export.manifest import SHARE_ALIKE, references
+from lexiconforge.export.texts import escape_formula
 from lexiconforge.sources import Source
 from lexiconforge.tables import Table, column
 
@@ -59,62 +59,54 @@ def workbook_bytes(sheets: Sequence[Sheet], sources: Sequence[Source]) -> bytes:
 
 def _first_sheet(book: Any, sheets: Sequence[Sheet], sources: Sequence[Source]) -> None:
     page = book.add_worksheet("About")
-    page.set_column(0, 0, 34)
-    page.set_column(1, 1, 26)
-    page.set_column(2, 2, 90)
+    for at, width in enumerate((34, 26, 90)):
+        page.set_column(at, at, width)
     page.hide_gridlines(2)
-    head = book.add_format({"bold": True, "bottom": 1})
-    title = book.add_format({"bold": True, "font_size": 16})
-    plain = book.add_format({"text_wrap": True, "valign": "top"})
-    at = 0
-
-    def line(*cells: object, look: object = plain) -> None:
-        nonlocal at
+    looks = {
+        "title": book.add_format({"bold": True, "font_size": 16}),
+        "head": book.add_format({"bold": True, "bottom": 1}),
+        "": book.add_format({"text_wrap": True, "valign": "top"}),
+    }
+    for at, (look, cells) in enumerate(_first_lines(sheets, sources)):
         for n, cell in enumerate(cells):
             if isinstance(cell, int):
-                page.write_number(at, n, cell, look)
+                page.write_number(at, n, cell, looks[look])
             else:
-                page.write_string(at, n, str(cell), look)
-        at += 1
+                page.write_string(at, n, str(cell), looks[look])
+    page.set_landscape()
+    page.fit_to_pages(1, 0)
 
-    line("Word lists: what happens to the letter t", look=title)
-    at += 1
-    line("sheet", "rows", "what it is", look=head)
+
+def _first_lines(
+    sheets: Sequence[Sheet], sources: Sequence[Source]
+) -> Iterator[tuple[str, Sequence[object]]]:
+    """The lines of the first sheet, each with its look."""
+    yield "title", ("Word lists for pronunciation",)
+    yield "", ()
+    yield "head", ("sheet", "rows", "what it is")
     for sheet in sheets:
-        line(sheet.name, len(sheet.table), sheet.title)
-    at += 1
-    line("column", "on the sheets", "what it says", look=head)
+        yield "", (sheet.name, len(sheet.table), sheet.title)
+    yield "", ()
+    yield "head", ("column", "on the sheets", "what it says")
     meanings: dict[tuple[str, str], list[str]] = {}
     for sheet in sheets:
         for name in sheet.table.columns:
             meanings.setdefault((name, column(sheet.table.kind, name).meaning), []).append(sheet.name)
-    everywhere = len(sheets)
     for (name, meaning), used in meanings.items():
-        where = (
-            "all"
-            if len(used) == everywhere
-            else ", ".join(used)
-            if len(used) < 4
-            else f"{len(used)} lists"
-        )
-        line(name.replace("_", " "), where, meaning)
-    at += 1
-    line("data", "package and version", "licence, whom to cite", look=head)
+        where = ", ".join(used) if len(used) < 4 else f"{len(used)} lists"
+        yield "", (name.replace("_", " "), "all" if len(used) == len(sheets) else where, meaning)
+    yield "", ()
+    yield "head", ("data", "package and version", "licence, whom to cite")
     for source in sources:
         notice = f" {source.notice}" if source.notice else ""
-        line(
-            source.provides,
-            f"{source.package} {source.version}",
-            f"{source.licence}. {source.citation}{notice}",
-        )
-    at += 1
-    line("source of a rule", "", "where it is described", look=head)
+        terms = f"{source.licence}. {source.citation}{notice}"
+        yield "", (source.provides, f"{source.package} {source.version}", terms)
+    yield "", ()
+    yield "head", ("source of a rule", "", "where it is described")
     for key, citation in references().items():
-        line(key, "", citation)
-    at += 1
-    line("terms", "", SHARE_ALIKE)
-    page.set_landscape()
-    page.fit_to_pages(1, 0)
+        yield "", (key, "", citation)
+    yield "", ()
+    yield "", ("terms", "", SHARE_ALIKE)
 
 
 def _add(book: Any, sheet: Sheet) -> None:

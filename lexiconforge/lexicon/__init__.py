@@ -27,15 +27,16 @@ from lexiconforge.lexicon.codes import (
 )
 from lexiconforge.lexicon.columns import Columns
 from lexiconforge.lexicon.records import Entry, Reading, SoundToken, Span
+from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.spelling import align, decoded
 from lexiconforge.sounds import Sound, load_sound
 
 if TYPE_CHECKING:
     from lexiconforge.lexicon.families import Families
+    from lexiconforge.lexicon.grading import Grading
     from lexiconforge.phonology.boundaries import BoundaryFinder
     from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
-    from lexiconforge.sources.levels import Levels
     from lexiconforge.sources.pronunciations import Pronunciations
 
 
@@ -54,10 +55,13 @@ class Spelled(NamedTuple):
 
 
 class Candidate(NamedTuple):
-    """A word of :meth:`Lexicon.having` and which tokens of its main pronunciation are meant, counted from 0."""
+    """A word of :meth:`Lexicon.having` and which tokens of one of its pronunciations are meant, counted from 0.
+
+    ``reading`` is 0 for the pronunciation that stands for the word; of a homograph 1 is the other one."""
 
     row: int
     tokens: tuple[int, ...]
+    reading: int = 0
 
 
 class Lexicon:
@@ -121,6 +125,17 @@ class Lexicon:
     def word_at(self, row: int) -> str:
         """The word of a row."""
         return self._columns.cell("word", row)
+
+    @cached_property
+    def _written(self) -> dict[str, str]:
+        from lexiconforge.lexicon.screening import names_in_lists
+
+        return {word: name.written for word, name in names_in_lists().items()}
+
+    def written_at(self, row: int) -> str:
+        """The word of a row as it is written: a name that lists have with its capital."""
+        word = self.word_at(row)
+        return self._written.get(word, word)
 
     # Frequencies
 
@@ -191,6 +206,10 @@ class Lexicon:
         """The base that stands for the family of the word of a row."""
         return self._columns.cell("family", row)
 
+    def row_at(self, row: int) -> str:
+        """The word whose row of a list holds the word of a row (:meth:`Families.row`)."""
+        return self._columns.cell("row", row)
+
     def lemma_at(self, row: int) -> str:
         """The base form of the word of a row."""
         return self._columns.cell("lemma", row)
@@ -200,7 +219,7 @@ class Lexicon:
         bits = self.reasons_at(row)
         holds = {name: bool(bits >> n & 1) for n, name in enumerate(EXCLUSIONS)}
         return Verdict(
-            proper_name=holds["names"],
+            proper_name=holds["names"] or self.word_at(row) in self._written,
             abbreviation=holds["abbreviations"],
             spelling=SPELLINGS[self._columns.numbers("spelling")[row]],
             sensitive=SENSITIVE[self._columns.numbers("sensitive")[row]],
@@ -221,20 +240,25 @@ class Lexicon:
     def level(self, word: str) -> str:
         """CEFR level of any word, empty where none is known."""
         row = self.row(word)
-        return self._levels.of(word).level if row is None else self.level_at(row)
+        return self._grading.of(word).level if row is None else self.level_at(row)
 
     @cached_property
     def _families(self) -> Families:
         from lexiconforge.lexicon.families import Families
         from lexiconforge.sources.american_words import load_american_words
 
-        return Families(self._pronunciations, load_american_words().in_lower_case)
+        general = self._columns.numbers("rank")
+        ranks = {word: general[row] for word, row in self._rows.items() if general[row]}
+        return Families(self._pronunciations, load_american_words().in_lower_case, ranks)
 
     @cached_property
-    def _levels(self) -> Levels:
-        from lexiconforge.sources.levels import Levels
+    def _grading(self) -> Grading:
+        from lexiconforge.lexicon.grading import Grading
+        from lexiconforge.sources.american_words import load_american_words
 
-        return Levels()
+        general = self._columns.numbers("rank")
+        ranks = {word: general[row] for word, row in self._rows.items() if general[row]}
+        return Grading(self._families, load_american_words(), ranks)
 
     # Records
 
@@ -252,6 +276,9 @@ class Lexicon:
             known = Entry(
                 self.word_at(row),
                 row,
+                written=self._written.get(self.word_at(row), ""),
+                reading_note=self.reading_note_at(row),
+                homograph=self.homograph_at(row),
                 rank=self.rank_at(row) or None,
                 zipf=self.zipf_at(row),
                 share=self.share_at(row),
@@ -267,7 +294,8 @@ class Lexicon:
         return known
 
     def main_at(self, row: int) -> Reading:
-        """The pronunciation that stands for the word of a row: the first listed that has the sound, else the first.
+        """The pronunciation that stands for the word of a row: the first that has the sound, else the first; of a word
+        that was judged by reading always the first (:mod:`lexiconforge.lexicon.choosing`).
 
         The dictionary writes some taps with another phone (*thirty* is listed with D, then with T).
         """
@@ -295,18 +323,35 @@ class Lexicon:
         )
         boundaries = tuple(map(int, columns.cell("boundaries", n).split()))
         first, last = columns.numbers("first_token")[n : n + 2]
-        rules = self.sound.rules
+        rules, heard = self.sound.rules, self.sound.heard
         tokens = tuple(
-            SoundToken(index, rules[rule], (start, end))
+            SoundToken(index, rules[rule], (start, end), heard(word, phones, index, rules[rule]))
             for index, rule, start, end in zip(
                 *(columns.numbers(name)[first:last] for name in ("phone_index", "rule", "start", "end")),
                 strict=True,
             )
         )
         letters = decoded(columns.cell("letters", n)) if tokens else None
-        shown = columns.cell("ipa", n) or ipa(phones, {}, boundaries)
+        shown = columns.cell("ipa", n) or self._broad(phones)
         note = columns.cell("note", n)
         return Reading(word, number, phones, symbols, indexes, boundaries, note, shown, tokens, letters)
+
+    def _broad(self, phones: Phones) -> str:
+        """IPA of a pronunciation that does not have the sound; the one beside it is written as it is heard."""
+        partner = load_sound(self.sound.partner)
+        tokens = partner.matcher.tag(phones) if partner.phone in phones else ()
+        return ipa(
+            phones, {t.at: partner.allophones[partner.rules[t.rule].allophone].ipa for t in tokens}
+        )
+
+    def reading_note_at(self, row: int) -> str:
+        """Why the word of a row is not read as the dictionary lists it first, empty where it is."""
+        return self._columns.cell("reading_note", row)
+
+    def homograph_at(self, row: int) -> tuple[str, ...]:
+        """Parts of speech of the first readings of a word that is read in two ways, in their order; else none."""
+        cell = self._columns.cell("reading_parts", row)
+        return tuple(cell.split("; ")) if cell else ()
 
     def sounding(self, words: Sequence[str] | None = None) -> Iterator[Reading]:
         """Every pronunciation that has the sound, in the dictionary's order or that of these words."""
@@ -380,7 +425,44 @@ class Lexicon:
             if allophone in ("", rule.allophone) and environment in ("", rule.environment):
                 for n, token in uses:
                     found.setdefault(n, []).append(token)
-        return [Candidate(self.graded[n], tuple(sorted(found[n]))) for n in sorted(found)]
+        first = [Candidate(self.graded[n], tuple(sorted(found[n]))) for n in sorted(found)]
+        second = list(self._second_readings(allophone, environment))
+        if not second:
+            return first
+        return sorted([*first, *second], key=lambda c: (self.rank_at(c.row), c.reading))
+
+    def _second_readings(self, allophone: str, environment: str) -> Iterator[Candidate]:
+        """The other reading of each homograph where it has the sound so, and is said otherwise than the first."""
+        columns, rules = self._columns, self.sound.rules
+        firsts, starts, decided = (
+            columns.numbers(name) for name in ("first_reading", "first_token", "rule")
+        )
+        for row in self._homographs:
+            first = firsts[row]
+            second = [rules[n] for n in decided[starts[first + 1] : starts[first + 2]]]
+            tokens = tuple(
+                n
+                for n, rule in enumerate(second)
+                if allophone in ("", rule.allophone) and environment in ("", rule.environment)
+            )
+            if tokens and columns.cell("ipa", first) != columns.cell("ipa", first + 1):
+                yield Candidate(row, tokens, 1)
+
+    @cached_property
+    def _homographs(self) -> list[int]:
+        cells = self._columns.text("reading_parts")
+        return [row for row in self._rows.values() if cells[row] and self.rank_at(row)]
+
+    def said(self, candidate: Candidate) -> Reading:
+        """The pronunciation that a candidate is about."""
+        if candidate.reading:
+            return self.entry_at(candidate.row).readings[candidate.reading]
+        return self.main_at(candidate.row)
+
+    def parts_said(self, candidate: Candidate) -> tuple[str, ...]:
+        """Parts of speech of a word as this candidate says it."""
+        parts = self.homograph_at(candidate.row)
+        return tuple(parts[candidate.reading].split(", ")) if parts else self.parts_at(candidate.row)
 
     # What text needs for words that are not listed
 
@@ -419,12 +501,13 @@ class Lexicon:
         indexes = special.indexes if special else tuple(range(len(phones)))
         matcher, spans = self.sound.matcher, align(word, phones)
         tokens = tuple(
-            SoundToken(indexes[t.at], matcher.rules[t.rule], spans[indexes[t.at]])
-            for t in matcher.tag(symbols)
+            SoundToken(at, rule, spans[at], self.sound.heard(word, phones, at, rule))
+            for at, rule in ((indexes[t.at], matcher.rules[t.rule]) for t in matcher.tag(symbols))
         )
         heard = {t.phone_index: self.sound.allophones[t.rule.allophone].ipa for t in tokens}
-        note = special.note if special else ""
-        return Reading(word, 1, phones, symbols, indexes, (), note, ipa(phones, heard), tokens, spans)
+        note, ending = (special.note, special.ending) if special else ("", None)
+        shown = ipa(phones, heard, (), ending)
+        return Reading(word, 1, phones, symbols, indexes, (), note, shown, tokens, spans)
 
     # Other lexicons
 
@@ -440,6 +523,7 @@ class Lexicon:
 
     def with_pronunciations(self, own: dict[str, str]) -> Lexicon:
         """The dictionary with these words added, pronunciations a line; a word it has already is said as they say."""
+        from lexiconforge.lexicon.choosing import Chosen
         from lexiconforge.lexicon.compiling import compile_facts, compile_families, compile_readings
         from lexiconforge.sources.american_words import load_american_words
 
@@ -448,9 +532,10 @@ class Lexicon:
         ranks = {word: general[row] for word, row in self._rows.items() if general[row]}
         new = frozenset(own.keys() - self._rows.keys())
         american, words = load_american_words(), list(own)
-        made = compile_readings(self.sound, words, mine, ranks, american)
-        made |= compile_families(words, mine, american)
-        made |= compile_facts(self.sound, words, mine, ranks, american, new)
+        said = Chosen(mine, {}, {}, frozenset())
+        made = compile_readings(self.sound, words, said, ranks, american)
+        made |= compile_families(words, mine, american, ranks)
+        made |= compile_facts(self.sound, words, said, ranks, american, new)
         centibels = self._columns.numbers("centibels")
         rows = [self._rows.get(word) for word in words]
         made["rank"] = array("i", [0 if row is None else general[row] for row in rows])

@@ -9,18 +9,27 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import time
 from array import array
 from pathlib import Path
 
-from lexiconforge import __version__
-from lexiconforge.lexicon.columns import Columns, Numbers, read_columns_file, write_columns_file
+from lexiconforge.lexicon.columns import (
+    UNFINISHED,
+    Columns,
+    Numbers,
+    read_columns_file,
+    write_columns_file,
+)
 from lexiconforge.locks import alone, cache_folder
 from lexiconforge.sounds import Sound
 from lexiconforge.sources import SOURCES
+from lexiconforge.version import __version__
 
 ENDING = ".lexicon"
 KEPT = 6
 """Compiled files that stay, the latest used: sounds and tables that are tried in turn."""
+ABANDONED = 3600
+"""Seconds after which an unfinished file is nobody's."""
 WAIT = 120
 """Seconds to wait for another process that compiles; then it is done here too."""
 _ROOMS = ("phonology", "lexicon", "sources", "data")
@@ -67,6 +76,10 @@ def _clear(folder: Path, newest: Path) -> None:
         files = sorted(folder.glob(f"*{ENDING}"), key=lambda path: path.stat().st_mtime, reverse=True)
         for old in [path for path in files if path != newest][KEPT - 1 :]:
             old.unlink()
+        # What a killed process was writing; one that is at work has had its name for minutes at most.
+        for left in folder.glob(f"{UNFINISHED}*"):
+            if time.time() - left.stat().st_mtime > ABANDONED:
+                left.unlink()
 
 
 def joined(columns: Columns, made: dict[str, list[str] | Numbers]) -> Columns:

@@ -8,11 +8,20 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.records import Reading, SoundToken, Span
-from lexiconforge.phonology.matcher import PAUSE, Rule, nearest_stress
+from lexiconforge.phonology.matcher import (
+    CLITIC,
+    PAUSE,
+    RUN_TOGETHER,
+    WORD_BOUNDARY,
+    Rule,
+    nearest_stress,
+)
+from lexiconforge.phonology.rates import NOT_COUNTED, Heard
 from lexiconforge.sounds import Sound
 from lexiconforge.tables import Table
 
@@ -22,15 +31,15 @@ if TYPE_CHECKING:
 TOKEN_COLUMNS = (
     "word", "pronunciation_no", "phones", "phone_index", "letters", "letters_start", "position",
     "environment", "before", "after", "stress_before", "stress_after", "allophone", "ipa",
-    "also_heard", "rule", "source", "note",
+    "also_heard", "heard", "heard_source", "rule", "source", "note",
 )  # fmt: skip
 WORD_COLUMNS = (
     "word", "rank", "zipf", "per_million", "syllables", "stress", "phones", "ipa",
     "allophones", "lemma", "family", "proper_name", "abbreviation",
-    "spelling", "sensitive", "in_dictionary",
+    "spelling", "sensitive", "in_dictionary", "reading_note",
 )  # fmt: skip
 RULE_COLUMNS = (
-    "rule", "before", "after", "environment", "allophone", "also_heard", "share", "slots", "misaki",
+    "rule", "before", "after", "environment", "allophone", "also_heard", "heard", "heard_source", "share", "slots", "misaki",
     "espeak_ng", "source", "example",
 )  # fmt: skip
 
@@ -44,14 +53,17 @@ def sound_tokens(lexicon: Lexicon, words: Sequence[str] | str | None = None) -> 
     sound; ``letters`` and ``letters_start``, the letters that spell it and their 0-based place (empty and missing where
     none were found); ``position``, initial, medial or final; ``environment``; ``before`` and ``after``, the
     neighbouring phones, ``#`` at an edge; ``stress_before`` and ``stress_after``, stress of the nearest vowels;
-    ``allophone``, the usual one; ``ipa``, its symbol; ``also_heard``, others that are common, ``; `` between; ``rule``
-    and ``source``, the row of the rule table that decided; ``note``, why a single word is read otherwise than its phones.
+    ``allophone``, the usual one; ``ipa``, its symbol; ``also_heard``, others that are common, ``; `` between;
+    ``heard``, how often each variant is heard there in conversation, ``tap 96; glottal stop 2; stop 2`` in percent
+    by the labels of the counts, a final sound before a pause, empty where nobody counted, and ``heard_source``;
+    ``rule`` and ``source``, the row of the rule table that decided; ``note``, why a single word is read otherwise
+    than its phones.
 
     >>> from lexiconforge.lexicon import load_lexicon
     >>> sound_tokens(load_lexicon(), "water")[["letters", "allophone"]].values.tolist()
     [['t', 'tap']]
     """
-    from lexiconforge.lists.options import words as checked
+    from lexiconforge.options import words as checked
 
     return token_table(lexicon, None if words is None else checked("words", words)).frame()
 
@@ -69,63 +81,77 @@ def reading_rows(
     lexicon: Lexicon, reading: Reading, tokens: Sequence[SoundToken] | None = None
 ) -> list[tuple[object, ...]]:
     """The cells of :data:`TOKEN_COLUMNS` for each token of a pronunciation, or for these in their place."""
-    numbers = _numbers(lexicon.sound)
-    found = reading.tokens if tokens is None else tokens
-    meant = [(token.phone_index, numbers[token.rule.name], token.span) for token in found]
-    return token_rows(
-        lexicon.sound, reading.word, reading.number, " ".join(reading.phones), reading.note, meant
+    return [
+        token_cells(lexicon.sound, reading, token, token.rule.allophone, token.rule.also_heard)
+        for token in (reading.tokens if tokens is None else tokens)
+    ]
+
+
+def token_cells(
+    sound: Sound, reading: Reading, token: SoundToken, allophone: str, also_heard: Sequence[str]
+) -> tuple[object, ...]:
+    """The cells of :data:`TOKEN_COLUMNS` of one token, said as this allophone and heard as these as well."""
+    rule = token.rule
+    decided = (allophone, sound.allophones[allophone].symbol, "; ".join(also_heard))
+    return _cells(
+        *(reading.word, reading.number, " ".join(reading.phones), reading.phones),
+        *(token.phone_index, token.span, rule.environment, decided),
+        (token.heard.text, token.heard.source, rule.name, rule.source, reading.note),
     )
-
-
-@lru_cache(maxsize=8)
-def _numbers(sound: Sound) -> dict[str, int]:
-    return {rule.name: number for number, rule in enumerate(sound.rules)}
 
 
 def token_rows(
     sound: Sound, word: str, number: int, phones: str, note: str, tokens: Sequence[tuple[int, int, Span]]
 ) -> list[tuple[object, ...]]:
     """The cells of :data:`TOKEN_COLUMNS` for each of these tokens: index of the phone, number of the rule, letters."""
-    split = phones.split()
-    last = len(split) - 1
+    split = tuple(phones.split())
     of_rule = _cells_of_rules(sound)
     rows: list[tuple[object, ...]] = []
-    for index, rule, (start, end) in tokens:
-        environment, *decided = of_rule[rule]
-        before, after = nearest_stress(split, index)
-        rows.append(
-            (
-                word,
-                number,
-                phones,
-                index,
-                word[start:end],
-                start if end > start else None,
-                "initial" if index == 0 else "final" if index == last else "medial",
-                environment,
-                split[index - 1] if index else PAUSE,
-                split[index + 1] if index < last else PAUSE,
-                int(before) if before else None,
-                int(after) if after else None,
-                *decided,
-                note,
-            )
-        )
+    for index, number_of_rule, span in tokens:
+        rule, decided = sound.rules[number_of_rule], of_rule[number_of_rule]
+        heard = sound.heard(word, split, index, rule)
+        rest = (heard.text, heard.source, rule.name, rule.source, note)
+        rows.append(_cells(word, number, phones, split, index, span, rule.environment, decided, rest))
     return rows
 
 
+def _cells(
+    word: str,
+    number: int,
+    phones: str,
+    split: Sequence[str],
+    index: int,
+    span: Span,
+    environment: str,
+    decided: tuple[str, str, str],
+    rest: tuple[str, ...],
+) -> tuple[object, ...]:
+    start, end = span
+    last = len(split) - 1
+    before, after = nearest_stress(split, index)
+    return (
+        word,
+        number,
+        phones,
+        index,
+        word[start:end],
+        start if end > start else None,
+        "initial" if index == 0 else "final" if index == last else "medial",
+        environment,
+        split[index - 1] if index else PAUSE,
+        split[index + 1] if index < last else PAUSE,
+        int(before) if before else None,
+        int(after) if after else None,
+        *decided,
+        *rest,
+    )
+
+
 @lru_cache(maxsize=8)
-def _cells_of_rules(sound: Sound) -> list[tuple[str, ...]]:
-    """What a row takes from the rule that decides it, by the rule's number."""
+def _cells_of_rules(sound: Sound) -> list[tuple[str, str, str]]:
+    """Allophone, symbol and what is heard as well, by the number of the rule that decides."""
     return [
-        (
-            rule.environment,
-            rule.allophone,
-            sound.allophones[rule.allophone].symbol,
-            "; ".join(rule.also_heard),
-            rule.name,
-            rule.source,
-        )
+        (rule.allophone, sound.allophones[rule.allophone].symbol, "; ".join(rule.also_heard))
         for rule in sound.rules
     ]
 
@@ -139,13 +165,14 @@ def words(lexicon: Lexicon, only: Sequence[str] | str | None = None) -> pd.DataF
     vowels in order; ``phones``, ARPAbet of the pronunciation that stands for the word; ``ipa``, broad, with the usual
     allophones; ``allophones``, the usual one of each occurrence in order; ``lemma`` and ``family``
     (:mod:`lexiconforge.lexicon.families`); the screening (:mod:`lexiconforge.lexicon.screening`): ``proper_name``,
-    ``abbreviation``, ``spelling``, ``sensitive``, ``in_dictionary``.
+    ``abbreviation``, ``spelling``, ``sensitive``, ``in_dictionary``; ``reading_note``, why the pronunciation is not the
+    first that the dictionary lists (:mod:`lexiconforge.lexicon.choosing`).
 
     >>> from lexiconforge.lexicon import load_lexicon
     >>> words(load_lexicon(), ["water"])[["stress", "ipa", "allophones"]].values.tolist()
     [['10', 'ˈwɔɾɚ', 'tap']]
     """
-    from lexiconforge.lists.options import words as checked
+    from lexiconforge.options import words as checked
 
     if only is None:
         return word_table(lexicon).frame()
@@ -182,6 +209,7 @@ def word_table(lexicon: Lexicon, rows: Sequence[int] | None = None) -> Table:
         "spelling": [verdict.spelling for verdict in verdicts],
         "sensitive": [verdict.sensitive for verdict in verdicts],
         "in_dictionary": [verdict.in_dictionary for verdict in verdicts],
+        "reading_note": [lexicon.reading_note_at(row) for row in chosen],
     }
     return Table("words", columns)
 
@@ -203,7 +231,8 @@ def rule_table(lexicon: Lexicon) -> pd.DataFrame:
     """The rule table with the share of the dictionary's occurrences of the sound that each rule decides.
 
     Columns (:data:`RULE_COLUMNS`): ``rule``, ``before``, ``after`` (context names, ``any`` where all fit),
-    ``environment``, ``allophone``, ``also_heard``, ``share`` (0 to 1, of all pronunciations; rules of the edge
+    ``environment``, ``allophone``, ``also_heard``, ``heard`` and ``heard_source`` (the shares in conversation of the rule's
+    example, and whose count they are), ``share`` (0 to 1, of all pronunciations; rules of the edge
     between words decide few inside them), ``slots``, ``misaki``, ``espeak_ng`` (of the occurrences on which the
     rule was scored against two references, their number and the share, 0 to 1, at which each reference
     agrees; ``docs/accuracy.md`` says how), ``source``, ``example``. Rows in the order of the rules.
@@ -213,6 +242,30 @@ def rule_table(lexicon: Lexicon) -> pd.DataFrame:
     1.0
     """
     return rules_as_table(lexicon).frame()
+
+
+def _heard_in_example(lexicon: Lexicon, rule: Rule) -> Heard:
+    """The shares of the occurrence in the example of a rule, one word or two, that the rule decides."""
+    sound = lexicon.sound
+    words = rule.example.split()
+    for pair in pairwise(words):
+        if together := sound.weak_forms.get(" ".join(pair)):
+            symbols = together[0].phones
+            edge = symbols.index(RUN_TOGETHER)
+            decided = {token.at: sound.rules[token.rule] for token in sound.matcher.tag(symbols)}
+            return sound.rates.run_together(*pair) if decided.get(edge - 1) == rule else NOT_COUNTED
+    readings = [lexicon.main(word) for word in words]
+    first = readings[0]
+    if first is None:
+        return NOT_COUNTED
+    if len(words) == 1 or readings[1] is None or first.phones[-1] != sound.phone:
+        return next((token.heard for token in first.tokens if token.rule == rule), NOT_COUNTED)
+    leaning = [form.phones for form in sound.weak_forms.get(words[1], ()) if form.phones[0] == CLITIC]
+    after = leaning[0] if leaning else (WORD_BOUNDARY, *readings[1].phones)
+    number = sound.matcher.between((PAUSE, *first.phones[:-1]), (*after, PAUSE))
+    if sound.rules[number] != rule:
+        return NOT_COUNTED
+    return sound.rates.final(words[0], first.phones[-2], after[1], words[1])
 
 
 def rules_as_table(lexicon: Lexicon) -> Table:
@@ -225,6 +278,7 @@ def rules_as_table(lexicon: Lexicon) -> Table:
     rows = []
     for rule in sound.rules:
         measured = sound.agreement.get(rule.name)
+        heard = _heard_in_example(lexicon, rule)
         shares = (measured.misaki, measured.espeak) if measured else (None, None)
         rows.append(
             (
@@ -234,6 +288,8 @@ def rules_as_table(lexicon: Lexicon) -> Table:
                 rule.environment,
                 rule.allophone,
                 "; ".join(rule.also_heard),
+                heard.text,
+                heard.source,
                 round(decided[rule.name] / whole, 5),
                 measured.slots if measured else 0,
                 *(None if share is None or share != share else share for share in shares),

@@ -12,6 +12,7 @@ SENSITIVE = ("", "offensive", "sexual", "violent", "drugs")
 LEVEL_NAMES = ("", "A1", "A2", "B1", "B2", "C1", "C2")
 EXCLUSIONS = ("names", "abbreviations", "british", "sensitive", "unknown", "possessives")
 """What a list leaves out unless asked; the names are the values of ``--include``."""
+POSSESSIVES = EXCLUSIONS[-1]
 NEVER = 1 << len(EXCLUSIONS)
 """The bit of a word that the user struck out: nothing lets it in."""
 STRUCK_OUT = "struck out"

@@ -1,7 +1,7 @@
 """Columns of text and numbers in one file: what the compiled lexicon is stored in.
 
-Room: knows bytes and files, nothing of words. A file begins with a mark, the length of its head and the head, JSON that
-says of each column its kind, place, length and checksum. A column is read when it is asked for.
+Room: knows bytes and files, nothing of words. A file begins with a mark, the length and the checksum of its head,
+and the head, JSON that says of each column its kind, place, length and checksum. A column is read when it is asked for.
 """
 
 from __future__ import annotations
@@ -18,7 +18,9 @@ from itertools import accumulate
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
-MARK = b"lexicon columns 2\n"
+MARK = b"lexicon columns 3\n"
+UNFINISHED = ".unfinished-"
+"""How the name of a file begins that is being written."""
 _TEXT, _ENDS = "text", " ends"
 FEW = 500
 """Cells of a column that are read one by one before all of it is taken apart."""
@@ -47,16 +49,25 @@ class Columns:
         self._head: dict[str, tuple[str, int, int, int]] = {}
         self._asked: dict[str, int] = {}
 
+    def __getstate__(self) -> dict[str, object]:
+        """Columns that can be taken from the file again stay behind."""
+        return {
+            "_made": {} if self._head else self._made, "_raw": self._raw, "_head": self._head, "_asked": {},
+        }  # fmt: skip
+
     @classmethod
     def from_bytes(cls, raw: bytes) -> Columns:
         """Columns as :meth:`to_bytes` wrote them. Raises DamagedError for anything else."""
         found = cls({})
-        start = len(MARK) + 8
+        start = len(MARK) + 12
         try:
             if not raw.startswith(MARK):
                 raise ValueError
-            size = int.from_bytes(raw[len(MARK) : start], "little")
-            head = json.loads(raw[start : start + size])
+            size = int.from_bytes(raw[len(MARK) : start - 4], "little")
+            text = raw[start : start + size]
+            if zlib.crc32(text) != int.from_bytes(raw[start - 4 : start], "little"):
+                raise ValueError
+            head = json.loads(text)
             ends = [start + size]
             for name, (kind, first, length, checksum) in head.items():
                 found._head[name] = (kind, start + size + first, length, checksum)
@@ -92,7 +103,8 @@ class Columns:
             else:
                 add(name, column.typecode, column.tobytes())
         text = json.dumps(head).encode()
-        return b"".join([MARK, len(text).to_bytes(8, "little"), text, *blobs])
+        sizes = len(text).to_bytes(8, "little") + zlib.crc32(text).to_bytes(4, "little")
+        return b"".join([MARK, sizes, text, *blobs])
 
     def cell(self, name: str, row: int) -> str:
         """One cell of a column of text. Raises DamagedError where it is not what was written."""
@@ -111,6 +123,8 @@ class Columns:
 
     def find(self, name: str, text: str) -> int | None:
         """The last row of a column of text with this cell, None if there is none."""
+        if not text or "\n" in text:
+            return None
         if name in self._made or name not in self._head:
             column = self.text(name)
             return next((n for n in range(len(column) - 1, -1, -1) if column[n] == text), None)
@@ -173,7 +187,7 @@ def read_columns_file(path: Path) -> Columns | None:
 def write_columns_file(path: Path, columns: Columns) -> None:
     """Write the file whole or not at all; a place that cannot be written is left alone."""
     with contextlib.suppress(OSError):
-        handle, name = tempfile.mkstemp(prefix=".unfinished-", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=UNFINISHED, dir=path.parent)
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(columns.to_bytes())

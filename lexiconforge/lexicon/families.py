@@ -1,22 +1,30 @@
-"""Which words are the same word for a learner: lemmas, and families built on them.
+"""Which words are the same word for a learner: lemmas, the words that share a row of a list, and families.
 
-A family is a lemma with its inflected forms and the regular derivations that add no new idea: the one who
-does it (*waiter* to *wait*), the manner (*lately* to *late*), the quality (*neatness* to *neat*). Room:
-takes a word, gives another; imports the sources.
+A lemma is a word as a dictionary lists it, for all its inflected forms. A row of a list holds a lemma; a word in *-ly* or
+*-ness* that is rarer than its base stands under it, and so does an agent noun (*annotator*) that is rarer than
+:data:`OWN_ROW`. A family is wider: a lemma with the regular derivations that add no new idea (``data/derivations.csv``),
+the one who does it (*waiter* to *wait*), the manner (*lately* to *late*), the quality (*neatness* to *neat*). Room: takes a
+word, gives another; imports the sources.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 
 from lexiconforge import data
+from lexiconforge.phonology.inflection import bases
 from lexiconforge.sources.lemmas import load_lemmas, load_verbs
 
 Phones = Sequence[str]
 
-_SUFFIXES = (("er", True), ("or", True), ("ly", False), ("ness", False))
-"""Endings of a family, and whether the base must be a verb."""
+OWN_ROW = 20_000
+"""An agent noun at most this rare has a row of its own, as dictionaries list it (*writer*, *waiter*)."""
+MUCH_RARER = 3
+"""A word whose lemma by the source has a rank this many times higher is no form of it: *rent* of *rend*."""
+AGENT, MANNER, QUALITY = "agent", "manner", "quality"
+_UNRANKED = 10**7
+_NOUN_OF_VERB = "ing"
 
 
 @cache
@@ -25,86 +33,146 @@ def words_apart() -> frozenset[str]:
     return frozenset(row["word"] for row in data.rows("words_apart"))
 
 
+@cache
+def _derivations() -> tuple[tuple[str, str, str], ...]:
+    return tuple((row["ending"], row["base_ending"], row["kind"]) for row in data.rows("derivations"))
+
+
+@cache
+def _last_letters() -> tuple[str, ...]:
+    return tuple({ending[-1] for ending, *_ in _derivations()})
+
+
 class Families:
-    """Lemma and family of a word.
+    """Lemma, row and family of a word.
 
     ``pronunciations`` is the dictionary: a derivation must also sound like its base, so that *hater* goes
-    to *hate* and not to *hat*. ``known`` tells whether a word may stand for a family.
+    to *hate* and not to *hat*. ``known`` tells whether a word may stand for a family, ``rank`` how common it is.
     """
 
     def __init__(
-        self, pronunciations: Mapping[str, Sequence[Phones]], known: Callable[[str], bool]
+        self,
+        pronunciations: Mapping[str, Sequence[Phones]],
+        known: Callable[[str], bool],
+        rank: Mapping[str, int],
     ) -> None:
-        self._pronunciations = pronunciations
-        self._known = known
-        self._lemmas = load_lemmas()
+        self._pronunciations, self._known, self._rank = pronunciations, known, rank
+        self._listed = load_lemmas()
         self._verbs = load_verbs()
+        self._lemmas: dict[str, str] = {}
         self._families: dict[str, str] = {}
+        self._bases: dict[str, list[tuple[str, str]]] = {}
 
     def lemma(self, word: str) -> str:
         """Base form: of a plural the singular, of a verb form the infinitive, of a possessive the noun.
 
-        >>> families = Families({}, str.islower)
+        >>> families = Families({}, str.islower, {})
         >>> families.lemma("waited"), families.lemma("city's")
         ('wait', 'city')
         """
+        found = self._lemmas.get(word)
+        if found is None:
+            found = self._lemmas[word] = self._lemma(word)
+        return found
+
+    def _lemma(self, word: str) -> str:
         if word.endswith(("'s", "s'")) and word[:-2] in self._pronunciations:
             return self.lemma(word[:-2])
         if word.endswith("'s"):
             word = word[:-2]
-        return word if word in words_apart() else self._lemmas.get(word, word)
+        listed = self._listed.get(word, word)
+        if listed == word or word in words_apart():
+            return word
+        rank = self._rank
+        others: tuple[str, ...] = ()
+        if word.endswith(("ing", "ed", "es")) or not self._is_word(listed):
+            # Of several bases that the spelling allows, the commonest that the word begins with in sound.
+            others = tuple(b for b in bases(word) if b in self._verbs or not self._is_word(listed))
+        fitting = [b for b in (listed, *others) if self._is_word(b)]
+        if others and self._pronunciations:
+            sounding = [b for b in fitting if self._sounds_like(b, word)]
+            fitting = sorted(sounding, key=lambda b: rank.get(b, _UNRANKED)) or fitting
+        if not fitting:
+            return word
+        base = fitting[0]
+        rarer = rank.get(base, _UNRANKED) > MUCH_RARER * rank.get(word, _UNRANKED)
+        return word if rarer and word in self._verbs else base
+
+    def _is_word(self, base: str) -> bool:
+        return base.isalpha() and self._known(base)
+
+    def row(self, word: str) -> str:
+        """The word whose row of a list holds this one.
+
+        >>> families = Families({}, str.islower, {})
+        >>> families.row("cities")
+        'city'
+        """
+        lemma = self.lemma(word)
+        mine = self._rank.get(lemma, _UNRANKED)
+        if lemma != word and lemma.endswith(_NOUN_OF_VERB):
+            return self.row(lemma)
+        if word.endswith(_NOUN_OF_VERB) and self._rank.get(word, _UNRANKED) < mine:
+            # A noun of its own where it has a plural: building.
+            return word if self._listed.get(word + "s") == word else lemma
+        for base, kind in self._underived(lemma):
+            if (mine > OWN_ROW) if kind == AGENT else mine > self._rank.get(base, _UNRANKED):
+                return self.lemma(base)
+        return lemma
 
     def family(self, word: str) -> str:
         """The base that stands for the whole family.
 
         >>> pronunciations = {"wait": ["W EY1 T".split()], "waiter": ["W EY1 T ER0".split()]}
-        >>> families = Families(pronunciations, str.islower)
+        >>> families = Families(pronunciations, str.islower, {"wait": 900})
         >>> families.family("waiters"), families.family("water")
         ('wait', 'water')
         """
-        if word not in self._families:
-            self._families[word] = self._climb(word)
-        return self._families[word]
+        found = self._families.get(word)
+        if found is None:
+            found = self.lemma(word)
+            if found.endswith(_NOUN_OF_VERB):
+                found = self.lemma(found)
+            base = next((base for base, _ in self._underived(found)), found)
+            # An ending behind an ending: motherliness, motherly; the base of a form (reportedly) is a form itself.
+            found = self._families[word] = found if base == found else self.family(base)
+        return found
 
-    def _climb(self, word: str) -> str:
-        seen = {word}
-        while True:
-            base = self.lemma(word)
-            if base == word:
-                base = self._underived(word)
-            if base in seen:
-                return base
-            seen.add(base)
-            word = base
+    def _underived(self, word: str) -> list[tuple[str, str]]:
+        """The words of which this one is a regular derivation, and the kind."""
+        if not word.endswith(_last_letters()):
+            return []
+        found = self._bases.get(word)
+        if found is None:
+            found = self._bases[word] = list(self._derived_from(word))
+        return found
 
-    def _underived(self, word: str) -> str:
+    def _derived_from(self, word: str) -> Iterator[tuple[str, str]]:
         if word in words_apart():
-            return word
-        for suffix, of_verb in _SUFFIXES:
-            if not word.endswith(suffix) or len(word) < len(suffix) + 3:
+            return
+        for ending, replaced, kind in _derivations():
+            if not word.endswith(ending) or len(word) < len(ending) + 3:
                 continue
-            stem = word[: -len(suffix)]
-            bases = [stem + "e", stem] if of_verb else [stem]
-            if of_verb and stem[-1] == stem[-2]:
-                bases.append(stem[:-1])
-            if stem.endswith("i"):
-                bases.append(stem[:-1] + "y")
-            for base in bases:
-                if (not of_verb or base in self._verbs) and self._sounds_like(base, word):
-                    return base
-        return word
+            stem = word[: -len(ending)]
+            doubled = [stem[:-1]] if kind == AGENT and stem[-1] == stem[-2] and not replaced else []
+            for base in [stem + replaced, *doubled]:
+                if (kind != AGENT or base in self._verbs) and self._sounds_like(base, word):
+                    yield base, kind
 
     def _sounds_like(self, base: str, word: str) -> bool:
-        """Does the word begin with the sounds of the base, but for a final vowel?"""
+        """Does the word begin with the sounds of the base, but for its last syllable's end?"""
         if base not in self._pronunciations or not self._known(base):
             return False
-        for longer in self._pronunciations[word] if word in self._pronunciations else ():
+        for longer in self._pronunciations[word][:1] if word in self._pronunciations else ():
             for shorter in self._pronunciations[base]:
                 size = len(shorter) - (shorter[-1][-1] in "012")
+                if tuple(shorter[-2:]) == ("AH0", "L"):
+                    size -= 2  # notable, notably
                 if _segments(longer[:size]) == _segments(shorter[:size]):
                     return True
         return False
 
 
 def _segments(phones: Phones) -> list[str]:
-    return [phone.rstrip("012") for phone in phones]
+    # The weak vowels of a base and its derivation may differ.
+    return ["@" if phone in ("AH0", "IH0", "UH0") else phone.rstrip("012") for phone in phones]

@@ -5,13 +5,16 @@ Room: plain values, made once by the lexicon and read by everything above. Impor
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import cached_property
+from itertools import accumulate
 from typing import NamedTuple
 
 from lexiconforge.lexicon.codes import Verdict
-from lexiconforge.phonology.arpabet import Phones, plain_stress_pattern, stress_pattern
+from lexiconforge.phonology.arpabet import Phones, stress_pattern
 from lexiconforge.phonology.matcher import Rule
+from lexiconforge.phonology.rates import NOT_COUNTED, Heard
 from lexiconforge.phonology.spelling import Spans, align
 
 Span = tuple[int, int]
@@ -19,11 +22,13 @@ Span = tuple[int, int]
 
 
 class SoundToken(NamedTuple):
-    """One occurrence of the sound in a pronunciation: the index of its phone, the rule that decides, its letters."""
+    """One occurrence of the sound in a pronunciation: the index of its phone, the rule that decides, its letters, and how
+    often each variant is heard there in conversation."""
 
     phone_index: int
     rule: Rule
     span: Span
+    heard: Heard = NOT_COUNTED
 
 
 class Reading:
@@ -77,18 +82,14 @@ class Reading:
         """The stress digits of the vowels, in order."""
         return stress_pattern(self.phones)
 
-    @property
-    def plain_stress(self) -> str:
-        """The same, a final vowel that only the dictionary marks counted as 0."""
-        return plain_stress_pattern(self.phones)
-
     def __repr__(self) -> str:
         return f"<Reading {self.word} {self.ipa}>"
 
 
 class Entry:
     """One word with all that is known of it; ``rank`` is None where the frequencies do not have it, ``zipf`` then
-    too, and ``share`` is 0."""
+    too, and ``share`` is 0. ``written`` is the word with the capital of a name; ``reading_note`` says why it is not read as
+    the dictionary lists it first; ``homograph`` are the parts of speech of its first two readings where these differ."""
 
     def __init__(
         self,
@@ -105,7 +106,11 @@ class Entry:
         verdict: Verdict,
         readings: tuple[Reading, ...],
         main: Reading,
+        written: str = "",
+        reading_note: str = "",
+        homograph: tuple[str, ...] = (),
     ) -> None:
+        self.written, self.reading_note, self.homograph = written or word, reading_note, homograph
         self.word, self.row, self.rank, self.zipf, self.share = word, row, rank, zipf, share
         self.level, self.parts_of_speech = level, parts_of_speech
         self.lemma, self.family, self.verdict = lemma, family, verdict
@@ -116,37 +121,30 @@ class Entry:
 
     @cached_property
     def others(self) -> tuple[Reading, ...]:
-        """Its pronunciations but the one that stands for it."""
-        return tuple(reading for reading in self.readings if reading.phones != self.main.phones)
+        """Its pronunciations but the one that stands for it; of a homograph without the other word."""
+        apart = {self.main.phones, *(reading.phones for reading in self.readings[: len(self.homograph)])}
+        return tuple(reading for reading in self.readings if reading.phones not in apart)
 
 
-def bracketed(word: str, spans: Iterable[Span]) -> str:
-    """The spelling with these letters in brackets.
+def bracketed(word: str, sounds: Iterable[tuple[Span, str]]) -> str:
+    """The spelling with these sounds in brackets, each after the letters that spell it.
 
-    >>> bracketed("butter", [(2, 4)])
-    'bu[tt]er'
+    >>> bracketed("butter", [((2, 4), "ɾ")])
+    'butt[ɾ]er'
     """
     out, done = [], 0
-    for start, end in spans:
+    for (start, end), sound in sounds:
         if end > start:
-            out += [word[done:start], "[", word[start:end], "]"]
+            out += [word[done:end], "[", sound, "]"]
             done = end
     return "".join([*out, word[done:]])
 
 
-def bracket_spans(marked: str) -> list[Span]:
-    """The spans that :func:`bracketed` was given, for a list that was read back from a file.
+def bracket_ends(marked: str) -> list[int]:
+    """Where in the word the letters end that :func:`bracketed` marked, for a list that was read back from a file.
 
-    >>> bracket_spans("bu[tt]er")
-    [(2, 4)]
+    >>> bracket_ends("butt[ɾ]er")
+    [4]
     """
-    spans = []
-    opened = closed = 0
-    for n, letter in enumerate(marked):
-        if letter == "[":
-            start = n - opened - closed
-            opened += 1
-        elif letter == "]" and opened > closed:
-            spans.append((start, n - opened - closed))
-            closed += 1
-    return spans
+    *before, _ = re.split(r"\[[^\]]*\]", marked)
+    return list(accumulate(map(len, before)))

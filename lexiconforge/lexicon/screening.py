@@ -2,16 +2,19 @@
 
 Room: decides whether a word belongs in a list for class. Imports the sources and the spelling alignment;
 knows nothing of t. Every decision comes from a source and a stated threshold; ``data/judged_words.csv`` adds,
-by base form, what no source covers: violence, sex and drugs, and names that are words in small print.
+by base form, what no source covers: violence, sex and drugs, names that are words in small print, British words without
+a British spelling, words that the American dictionary lacks and rarities that it has. ``data/names.csv`` holds the names
+that a class wants: days, months, nationalities, religions and the best-known places; persons, firms and teams stay out.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cache
+from typing import NamedTuple
 
 from lexiconforge import data
-from lexiconforge.lexicon.codes import Verdict
+from lexiconforge.lexicon.codes import SENSITIVE, Verdict
 from lexiconforge.lexicon.families import Families
 from lexiconforge.phonology.spelling import unspelled
 from lexiconforge.sources.american_words import AmericanWords
@@ -64,7 +67,8 @@ class Screen:
 
     def _verdict(self, word: str, abbreviation: bool) -> Verdict:
         base = word.removesuffix("'s").removesuffix("'")
-        own = word in self._own
+        judged = self._judgement(base)
+        own = word in self._own or judged == "known" or base in names_in_lists()
         lower = (
             own
             or self._american.in_lower_case(word)
@@ -73,11 +77,19 @@ class Screen:
         return Verdict(
             proper_name=not own and self._is_name(base, lower),
             abbreviation=abbreviation,
-            spelling=self._spelling(word, lower),
-            sensitive=self._sensitive(base),
-            in_dictionary=lower,
+            spelling="British" if judged == "british" else self._spelling(word, lower),
+            sensitive="" if judged == "known" else self._sensitive(base),
+            in_dictionary=lower and judged != "unknown",
             possessive=word.endswith(("'s", "s'")) and base not in _contracting(),
         )
+
+    def _judgement(self, base: str) -> str:
+        """What was judged of a word or of the base of its family, empty for most."""
+        judged = _judged()
+        for form in (base, self._families.lemma(base), self._families.family(base)):
+            if form in judged:
+                return judged[form]
+        return ""
 
     def _is_name(self, base: str, lower: bool) -> bool:
         if base in _judged() and _judged()[base] == "name":
@@ -98,9 +110,9 @@ class Screen:
         return "American" if word in self._american_spellings else "both"
 
     def _sensitive(self, base: str) -> str:
-        for form in dict.fromkeys((base, self._families.lemma(base))):
+        for form in dict.fromkeys((base, self._families.lemma(base), self._families.family(base))):
             kind = _judged().get(form, "")
-            if kind and kind != "name":
+            if kind in SENSITIVE and kind:
                 return kind
             if self._profanity[form] >= RUDE_LISTS:
                 return "offensive"
@@ -111,6 +123,23 @@ class Screen:
 def _contracting() -> frozenset[str]:
     """Words after which 's is mostly *is*, *has* or *us*: their forms stay in a list (common practice)."""
     return frozenset(row["word"] for row in data.rows("contracting"))
+
+
+class Name(NamedTuple):
+    """A name that lists have: as it is ``written``, its ``kind`` and parts of speech."""
+
+    written: str
+    kind: str
+    parts: tuple[str, ...]
+
+
+@cache
+def names_in_lists() -> dict[str, Name]:
+    """Names by their spelling in lower case, from ``data/names.csv``."""
+    return {
+        row["name"].lower(): Name(row["name"], row["kind"], tuple(row["part_of_speech"].split("; ")))
+        for row in data.rows("names")
+    }
 
 
 @cache

@@ -47,9 +47,10 @@ def associations(counts: Sequence[Counts], total: int) -> list[Association]:
         asked = (together, (first, second), total)
         found.append(
             Association(
-                round(Measures.pmi(*asked), 2),
-                round(Measures.likelihood_ratio(*asked), 1),
-                round(Measures.student_t(*asked), 2),
+                # With 0.0 added, since a small negative number rounds to -0.0.
+                round(Measures.pmi(*asked), 2) + 0.0,
+                round(Measures.likelihood_ratio(*asked), 1) + 0.0,
+                round(Measures.student_t(*asked), 2) + 0.0,
             )
         )
     return found

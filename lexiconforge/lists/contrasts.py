@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge import data
+from lexiconforge import data, options
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lexicon.records import Reading
-from lexiconforge.lists import options
 from lexiconforge.lists.examples import Examples
 from lexiconforge.lists.linking import LINK, phrase_ipa, rule_across
+from lexiconforge.lists.options import included
 from lexiconforge.lists.phrasing import PairReadings
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.ipa import ipa
@@ -91,16 +91,16 @@ def contrast_sets(
     >>> ["metal", "medal"] in table[["first", "second"]].values.tolist()
     True
     """
-    options.whole("limit", limit)
-    named = (kinds,) if isinstance(kinds, str) else tuple(kinds)
+    options.whole_or_none("limit", limit)
+    options.flag("all forms", all_forms)
     known = {kind.kind: kind for kind in lexicon.sound.contrasts}
-    chosen = [known[options.one_of("contrast", name, list(known))] for name in named if name]
+    chosen = [known[name] for name in options.some_of("contrast", kinds, list(known))]
     return contrast_table(
         lexicon,
         pairs,
         chosen or list(known.values()),
         limit=limit,
-        include=options.included(include),
+        include=included(include),
         all_forms=all_forms,
     ).frame()
 

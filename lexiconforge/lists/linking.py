@@ -10,13 +10,13 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge import data
+from lexiconforge import data, options
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.lexicon.records import Reading
-from lexiconforge.lists import options
 from lexiconforge.lists.association import Association, Counts, associations
 from lexiconforge.lists.examples import Examples
+from lexiconforge.lists.options import included, levels
 from lexiconforge.lists.phrasing import APART, TYPES, PairReadings, phrase_type
 from lexiconforge.lists.spoken import contracted, spoken_pairs
 from lexiconforge.phonology.ipa import ipa
@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 
 LINK_COLUMNS = (
     "first", "second", "count", "per_million", "spoken_estimate", "pmi", "log_likelihood", "t_score", "phrase_type",
-    "level", "environment", "allophone", "ipa", "also_heard", "rule", "source", "coverage", "example",
+    "level", "environment", "allophone", "ipa", "also_heard", "heard", "heard_source", "rule", "source", "coverage",
+    "example",
 )  # fmt: skip
 LINK = "‿"
 """Joins two words in IPA (the Handbook of the IPA, 1999: linking, absence of a break)."""
@@ -55,13 +56,12 @@ class LinkFilter:
 
     def __post_init__(self) -> None:
         for name in ("first", "second"):
-            (word,) = options.words(name, getattr(self, name))
-            object.__setattr__(self, name, word)
-        object.__setattr__(self, "levels", options.levels(self.levels))
+            object.__setattr__(self, name, options.word(name, getattr(self, name)))
+        object.__setattr__(self, "levels", levels(self.levels))
         kind = options.one_of("phrase type", self.phrase_type, TYPES)
         object.__setattr__(self, "phrase_type", kind)
-        object.__setattr__(self, "include", options.included(self.include))
-        options.whole("limit", self.limit)
+        object.__setattr__(self, "include", included(self.include))
+        options.whole_or_none("limit", self.limit)
 
 
 def links(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter | None = None) -> pd.DataFrame:
@@ -105,10 +105,12 @@ def link_table(
     lines = examples or Examples(lexicon)
     covered = 0.0
     rows = []
+    rates = lexicon.sound.rates
     for link in found:
         covered += link.estimate
         first, second, rule = link.first, link.second, link.rule
         pmi, likelihood, score = measures.get((first.word, second.word), (None, None, None))
+        heard = rates.final(first.word, (PAUSE, *first.phones)[-2], second.phones[0], second.word)
         rows.append(
             (
                 first.word,
@@ -125,6 +127,8 @@ def link_table(
                 rule.allophone,
                 phrase_ipa(lexicon.sound, first, second, rule),
                 "; ".join(rule.also_heard),
+                heard.text,
+                heard.source,
                 rule.name,
                 rule.source,
                 round(covered / whole, 4),

@@ -21,6 +21,10 @@ TYPES = (
 )  # fmt: skip
 APART = frozenset({"misspelling", "British", "name", "apart"})
 """Kinds of ``data/pair_facts.csv`` that keep a pair out."""
+BEFORE = ("in links",)
+AFTER = ("after a word", "between words", "as an auxiliary", "in links")
+"""Where a weak form of ``weak_forms.csv`` is meant that the first or the second of two words has: more of the conditions
+than these nobody can see from two words, and whether a word is an auxiliary the word before it tells."""
 LEANING = ("be", "auxiliary", "do", "modal", "subject pronoun", "negation")
 
 
@@ -89,7 +93,7 @@ class PairReadings:
         the table has one for every link."""
         if (word, after) not in self._weak:
             forms = self._lexicon.sound.weak_forms.get(word, ())
-            places = ("after a word", "in links") if after else ("in links",)
+            places = AFTER if after else BEFORE
             phone = self._lexicon.sound.phone
             symbols = next(
                 (f.phones for f in forms if f.where in places and (after or f.phones[-1] == phone)), None

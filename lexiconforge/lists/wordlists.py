@@ -10,29 +10,37 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Candidate, Lexicon
-from lexiconforge.lexicon.codes import exclusion_bits, reasons
-from lexiconforge.lexicon.records import Entry, SoundToken, bracketed
-from lexiconforge.lists import options
+from lexiconforge.lexicon.codes import POSSESSIVES, exclusion_bits, reasons
+from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed
 from lexiconforge.lists.examples import Examples
+from lexiconforge.lists.options import included, levels
+from lexiconforge.phonology.matcher import PAUSE
 from lexiconforge.sources.levels import PARTS_OF_SPEECH
 from lexiconforge.tables import Table
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from lexiconforge.sounds import Sound, Target
     from lexiconforge.text.corpus import Line
 
 LIST_COLUMNS = (
     "place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "level",
-    "part_of_speech", "environment", "allophone", "also_heard", "coverage", "coverage_with_family",
+    "part_of_speech", "environment", "allophone", "also_heard", "heard", "heard_source", "coverage", "coverage_with_family",
     "lemma", "family", "family_members", "example",
 )  # fmt: skip
 CARD_COLUMNS = (
     "word", "ipa", "syllables", "stress", "rank", "zipf", "level", "part_of_speech", "family",
-    "letters_start", "letters", "environment", "allophone", "also_heard", "rule", "source", "example",
+    "letters_start", "letters", "environment", "allophone", "also_heard", "heard", "heard_source", "rule",
+    "source", "example",
 )  # fmt: skip
+RAREST = 60_000
+"""Lists of a build end at this rank: rarer words are met by no learner."""
+MUCH_RARER = 1.0
+"""A base stands at the head of a row unless its Zipf value is lower by more than this: ten times rarer."""
 LEFT_OUT_COLUMNS = ("word", "rank", "reason", "environment")
 
 
@@ -42,11 +50,11 @@ class WordFilter:
 
     ``allophone`` and ``environment`` are ids or labels of the lexicon's sound, checked when the filter meets it;
     ``syllables`` is a number or an inclusive pair, ``levels`` a level, a range as *A1-B1* or a pair; ``stress`` the digits
-    of the vowels in order (*water* is ``10``; *photo*, which the dictionary marks 12, is found as 10 as well);
-    ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` keeps the
-    commonest member of a family; ``without`` holds words already taught, whose families are left out too; ``examples`` is
-    how many lines to say each word has at most, ``lines`` some that win over the project's own. Letter case
-    does not matter, and a string where words are meant is one word.
+    of the vowels in order (*water* is ``10``);
+    ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` gives a row to
+    each word as a dictionary lists it, with its forms beside it; ``without`` holds words already taught, whose families
+    are left out too; ``examples`` is how many lines to say each word has at most, ``lines`` some that win over the
+    project's own. Letter case does not matter, and a string where words are meant is one word.
 
     Raises :class:`~lexiconforge.errors.OptionError` for a value that cannot be.
 
@@ -74,18 +82,42 @@ class WordFilter:
             "allophone": options.text("allophone", self.allophone),
             "environment": options.text("environment", self.environment),
             "syllables": options.span("syllables", self.syllables),
-            "max_rank": options.whole("max rank", self.max_rank),
-            "levels": options.levels(self.levels),
+            "max_rank": options.whole_or_none("max rank", self.max_rank),
+            "levels": levels(self.levels),
             "part_of_speech": options.one_of("part of speech", self.part_of_speech, parts),
-            "include": options.included(self.include),
+            "include": included(self.include),
             "without": options.words("without", self.without),
-            "limit": options.whole("limit", self.limit),
+            "one_per_family": options.flag("one per family", self.one_per_family),
+            "limit": options.whole_or_none("limit", self.limit),
             "examples": options.whole("examples", self.examples, least=0),
         }
         if options.text("stress", self.stress).strip("012"):
             raise OptionError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")
         for name, value in checked.items():
             object.__setattr__(self, name, value)
+
+
+def default_filter(
+    target: Target,
+    *,
+    include: Collection[str] | str = (),
+    all_forms: bool = False,
+    size: int | None = None,
+) -> WordFilter:
+    """What a list of a build holds: the sound so, no word rarer than :data:`RAREST`, ``size`` rows at most.
+
+    >>> from lexiconforge.sounds import load_sound
+    >>> default_filter(load_sound().lists[0], size=500).max_rank
+    60000
+    """
+    return WordFilter(
+        allophone=target.allophone,
+        environment=target.environment,
+        max_rank=RAREST,
+        include=include,
+        one_per_family=not all_forms,
+        limit=size,
+    )
 
 
 class WordList(NamedTuple):
@@ -108,12 +140,19 @@ class Selection(NamedTuple):
 def word_list(lexicon: Lexicon, wanted: WordFilter | None = None) -> WordList:
     """The words that a filter lets through, commonest first, one row a word.
 
-    Columns (:data:`LIST_COLUMNS`): ``place`` from 1; ``marked``, the spelling with each occurrence that is meant in
-    brackets; ``environment``, ``allophone`` and ``also_heard`` of those, ``; `` between, the last with the
-    allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``coverage``,
+    With ``one_per_family`` a row is a word as a dictionary lists it, with its forms under ``family_members``; an agent
+    noun (*writer*) has its own row, an adverb in *-ly* only where it is commoner than its adjective
+    (:mod:`lexiconforge.lexicon.families`). The base stands at the head where it has the sound so, unless it is ten times
+    rarer, and the rows are in the order of the commonest word of each. The two readings of a homograph (*content*) are two
+    rows, with their parts of speech; days, months, nationalities and well-known places have their capital.
+
+    Columns (:data:`LIST_COLUMNS`): ``place`` from 1; ``marked``, the spelling with the sound of each occurrence that
+    is meant in brackets after its letters; ``environment``, ``allophone`` and ``also_heard`` of those, ``; `` between, the
+    last with the allophones that the dictionary's other pronunciations of the word give, marked *(variant)*; ``heard`` and
+    ``heard_source``, how often each variant is heard there in conversation, `` | `` between environments; ``coverage``,
     the share (0 to 1) of all such sounds in running text that the words down to this row account for, by
     frequency, names and all in the whole; ``coverage_with_family``, the same counting the words under
-    ``family_members``: other members of the family in the same environment, commonest first; ``example``, the best lines
+    ``family_members``: the other words of the row in the same environment, commonest first; ``example``, the best lines
     to say (:mod:`lexiconforge.lists.examples`), `` / `` between. The rest as in
     :func:`lexiconforge.lexicon.catalog.words`.
 
@@ -153,7 +192,7 @@ def select(lexicon: Lexicon, wanted: WordFilter) -> Selection:
     groups = _grouped(lexicon, kept, wanted)
     if wanted.limit is not None and len(groups) >= wanted.limit:
         groups = groups[: wanted.limit]
-        rarest = lexicon.rank_at(groups[-1][0].row)
+        rarest = max(_rank_of(lexicon, group) for group in groups)
         left_out = [c for c in left_out if lexicon.rank_at(c.row) <= rarest]
     return Selection(
         Table.of_rows("list", LIST_COLUMNS, _rows(lexicon, groups, whole, wanted)),
@@ -174,15 +213,17 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
             entry.word[slice(*token.span)],
             token.rule.environment,
             token.rule.allophone,
-            _also_heard(lexicon, entry, [token]),
+            _also_heard(lexicon, entry, [token], lexicon.said(candidate)),
+            token.heard.text,
+            token.heard.source,
             token.rule.name,
             token.rule.source,
             example,
         )
-        for cells, example, entry in zip(
-            of_word.rows(), found.rows["example"], found.entries, strict=True
+        for cells, example, entry, candidate in zip(
+            of_word.rows(), found.rows["example"], found.entries, found.candidates, strict=True
         )
-        for token in entry.main.tokens
+        for token in lexicon.said(candidate).tokens
     ]
     return Table.of_rows("cards", CARD_COLUMNS, rows)
 
@@ -195,15 +236,14 @@ def _fitting(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) 
         low, high = wanted.levels
         candidates = [c for c in candidates if low <= lexicon.level_at(c.row) <= high]
     if wanted.part_of_speech:
-        candidates = [c for c in candidates if wanted.part_of_speech in lexicon.parts_at(c.row)]
+        candidates = [c for c in candidates if wanted.part_of_speech in lexicon.parts_said(c)]
     if wanted.stress or isinstance(wanted.syllables, tuple):
         fewest, most = wanted.syllables if isinstance(wanted.syllables, tuple) else (1, 99)
-        mains = [(c, lexicon.main_at(c.row)) for c in candidates]
+        mains = [(c, lexicon.said(c)) for c in candidates]
         candidates = [
             c
             for c, main in mains
-            if fewest <= len(main.stress) <= most
-            and (not wanted.stress or wanted.stress in (main.stress, main.plain_stress))
+            if fewest <= len(main.stress) <= most and wanted.stress in ("", main.stress)
         ]
     return candidates
 
@@ -223,34 +263,52 @@ def _left_out_rows(
     lexicon: Lexicon, left_out: Iterable[Candidate], wanted: WordFilter
 ) -> Iterable[tuple[object, ...]]:
     keeping_out = ~exclusion_bits(wanted.include)
-    for row, places in left_out:
-        tokens = lexicon.main_at(row).tokens
-        yield (
-            lexicon.word_at(row),
-            lexicon.rank_at(row),
-            "; ".join(reasons(lexicon.reasons_at(row) & keeping_out)),
-            joined(tokens[place].rule.environment for place in places),
-        )
+    for candidate in left_out:
+        tokens, row = lexicon.said(candidate).tokens, candidate.row
+        why = reasons(lexicon.reasons_at(row) & keeping_out)
+        # That a possessive is not listed needs no saying; its noun is.
+        if why != (POSSESSIVES,):
+            yield (
+                lexicon.word_at(row),
+                lexicon.rank_at(row),
+                "; ".join(why),
+                joined(tokens[place].rule.environment for place in candidate.tokens),
+            )
+
+
+def _rank_of(lexicon: Lexicon, group: Sequence[Candidate]) -> int:
+    """The rank by which a row is ordered: that of the commonest word in it."""
+    return min(lexicon.rank_at(candidate.row) for candidate in group)
 
 
 def _grouped(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) -> list[list[Candidate]]:
-    """Candidates by family, the one to be listed first."""
+    """Candidates by the word whose row holds them, the one to be listed first; the row with the commonest word first."""
     taught = {lexicon.family(word) for word in wanted.without}
-    groups: dict[str, list[Candidate]] = {}
+    groups: dict[tuple[str, int], list[Candidate]] = {}
     for candidate in candidates:
-        family = lexicon.family_at(candidate.row)
-        if family not in taught:
-            groups.setdefault(family, []).append(candidate)
+        if lexicon.family_at(candidate.row) not in taught:
+            # The second reading of a homograph is another word.
+            groups.setdefault((lexicon.row_at(candidate.row), candidate.reading), []).append(candidate)
     if wanted.one_per_family:
+        for (base, _), group in groups.items():
+            head = _head(lexicon, base, group)
+            group.remove(head)
+            group.insert(0, head)
         return list(groups.values())
-    families = (
-        (candidate, groups.get(lexicon.family_at(candidate.row), ())) for candidate in candidates
-    )
-    return [
-        [candidate, *(other for other in group if other != candidate)]
-        for candidate, group in families
-        if group
-    ]
+    found = ((c, groups.get((lexicon.row_at(c.row), c.reading), ())) for c in candidates)
+    return [[one, *(other for other in group if other != one)] for one, group in found if group]
+
+
+def _head(lexicon: Lexicon, base: str, group: list[Candidate]) -> Candidate:
+    """The word at the head of a row: the base, unless it is much rarer than the commonest or has no such sound."""
+    commonest = group[0]
+    most = lexicon.zipf_at(commonest.row) or 0.0
+    for candidate in group:
+        if lexicon.word_at(candidate.row) == base:
+            if (lexicon.zipf_at(candidate.row) or 0.0) >= most - MUCH_RARER:
+                return candidate
+            break
+    return commonest
 
 
 def _rows(
@@ -262,33 +320,34 @@ def _rows(
     counted: set[int] = set()
     for place, group in enumerate(groups, start=1):
         head = group[0]
-        entry = lexicon.entry_at(head.row)
-        main = entry.main
-        tokens = [main.tokens[n] for n in head.tokens]
-        covered += len(tokens) * entry.share
+        entry, said = lexicon.entry_at(head.row), lexicon.said(head)
+        tokens = [said.tokens[n] for n in head.tokens]
+        # How often a homograph is the one or the other nobody has counted: its uses go with the first.
+        covered += 0.0 if head.reading else len(tokens) * entry.share
         for member in group:
-            if member.row not in counted:
+            if member.row not in counted and not member.reading:
                 counted.add(member.row)
                 covered_with_family += len(member.tokens) * lexicon.share_at(member.row)
         yield (
             place,
-            entry.word,
-            bracketed(entry.word, (token.span for token in tokens)),
-            main.ipa,
-            len(main.stress),
-            main.stress,
+            entry.written,
+            bracketed(entry.written, ((t.span, lexicon.sound.symbol(t.rule.allophone)) for t in tokens)),
+            said.ipa,
+            len(said.stress),
+            said.stress,
             entry.rank,
             entry.zipf,
             entry.level,
-            "; ".join(entry.parts_of_speech),
+            "; ".join(lexicon.parts_said(head)),
             joined(token.rule.environment for token in tokens),
             joined(token.rule.allophone for token in tokens),
-            _also_heard(lexicon, entry, tokens),
+            _also_heard(lexicon, entry, tokens, said),
+            *_heard(tokens),
             round(covered / whole, 4),
             round(covered_with_family / whole, 4),
             entry.lemma,
             entry.family,
-            ", ".join(lexicon.word_at(member.row) for member in group[1:]),
+            ", ".join(lexicon.written_at(member.row) for member in group[1:]),
             lines.of_word(entry.word, {token.rule.environment for token in tokens}, wanted.examples),
         )
 
@@ -298,28 +357,48 @@ def joined(names: Iterable[str]) -> str:
     return "; ".join(dict.fromkeys(names))
 
 
-def _variants(lexicon: Lexicon, entry: Entry) -> list[dict[int, str]]:
+def _heard(tokens: Sequence[SoundToken]) -> tuple[str, str]:
+    """The shares of each environment and their sources, each once, `` | `` between."""
+    heard = {token.heard.source: token.heard.text for token in tokens}
+    return " | ".join(text for text in heard.values() if text), " | ".join(heard)
+
+
+def _variants(lexicon: Lexicon, entry: Entry, said: Reading) -> list[dict[int, str]]:
     """The usual allophones by the first letter of each occurrence, for every other pronunciation of a word."""
     sound = lexicon.sound
     written_as = {a.written_as: a.id for a in sound.allophones.values() if a.written_as}
     found = []
     for reading in entry.others:
         usual = {token.span[0]: token.rule.allophone for token in reading.tokens}
-        if len(reading.tokens) < len(entry.main.tokens):
+        if len(reading.tokens) < len(said.tokens):
             # The dictionary writes some allophones as the phone they sound like.
-            for (start, end), phone in zip(reading.letters, reading.phones, strict=True):
-                if phone in written_as and sound.letters in entry.word[start:end]:
+            for at, ((start, end), phone) in enumerate(
+                zip(reading.letters, reading.phones, strict=True)
+            ):
+                spelled = phone in written_as and sound.letters in entry.word[start:end]
+                if spelled and _can_be(sound, written_as[phone], reading.phones[:at]):
                     usual[start] = written_as[phone]
         found.append(usual)
     return found
 
 
-def _also_heard(lexicon: Lexicon, entry: Entry, tokens: Sequence[SoundToken]) -> str:
-    """What the rules give besides the usual allophone, and what the other pronunciations give."""
+def _can_be(sound: Sound, allophone: str, before: Sequence[str]) -> bool:
+    """Is there a rule that gives this allophone after these phones? There is no oral tap after n."""
+    context = sound.matcher.context_before((PAUSE, *before))
+    giving = [rule for rule in sound.rules if rule.allophone == allophone]
+    return any(context in rule.before or not rule.before for rule in giving)
+
+
+def _also_heard(lexicon: Lexicon, entry: Entry, tokens: Sequence[SoundToken], said: Reading) -> str:
+    """What the rules give besides the usual allophone; marked *(variant)*, what only other pronunciations give."""
     heard = list(dict.fromkeys(name for token in tokens for name in token.rule.also_heard))
-    for by_letter in _variants(lexicon, entry):
+    for by_letter in _variants(lexicon, entry, said):
         for token in tokens:
             there = by_letter.get(token.span[0], lexicon.sound.silent)
-            if there != token.rule.allophone and f"{there} (variant)" not in heard:
-                heard = [name for name in heard if name != there] + [f"{there} (variant)"]
+            if (
+                there
+                and there != token.rule.allophone
+                and not {there, f"{there} (variant)"} & set(heard)
+            ):
+                heard.append(f"{there} (variant)")
     return "; ".join(heard)

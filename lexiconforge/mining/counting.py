@@ -1,59 +1,62 @@
-"""Counting words and word pairs out of core, with DuckDB.
+"""Counting words and word pairs out of core, with numpy and DuckDB.
 
-Files are read through and normalised into scratch files of some megabytes, whose sentences DuckDB counts; a file
-counts only when all of it could be read. The counts meet in a scratch database that goes to disk when memory is
-short, so neither the size of a file nor of the whole matters.
+Files are read through and normalised in chunks of some megabytes; numpy makes numbers of a chunk's words and counts the
+pairs of numbers, in other threads while the next chunk is read. The counts of the chunks meet in a scratch database that
+goes to disk when memory is short, and the vocabulary starts anew when it grows too large, so neither the size of a file
+nor of the whole matters. A file counts only when all of it could be read.
 """
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Sequence
+import os
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import TYPE_CHECKING
 
-from lexiconforge.errors import MiningError, ReadError
+from lexiconforge.errors import MiningError, ReadError, WriteError
+from lexiconforge.locks import alone
 from lexiconforge.mining.scratch import scratch_folder
+from lexiconforge.places import check_target, is_own_file, real
+from lexiconforge.text.normalising import EDGE, normalise
 from lexiconforge.text.readers import find_files, read_block, read_text
-from lexiconforge.text.words import normalise
 
 if TYPE_CHECKING:
     import duckdb
 
+    from lexiconforge.mining.vocabulary import Numbers
+
 MEMORY = "400MB"
 """What DuckDB may hold before it goes to disk."""
-CHUNK = 48 << 20
+CHUNK = 12 << 20
 """Bytes of clean text that are counted in one go, while the next are read."""
-LONGEST_LINE = 2 << 20
-"""Bytes after which a text without any end of a sentence is broken; DuckDB takes lines up to 8 MB."""
-LONG_CHUNK, LONG_LINE = 8 << 20, 4 << 10
-"""Where a sentence has more than so many bytes on average, less is counted in one go: DuckDB splits some thousand
-lines into words at a time, and these must fit its memory."""
+BLOCK = 1 << 20
+"""Bytes of a chunk that numpy works on at a time: they and what is made of them stay in a processor's cache."""
 COUNTERS = 2
-"""Chunks counted at a time: DuckDB itself splits files of this size too coarsely to keep two cores busy."""
+"""Chunks counted at a time."""
+VOCABULARY = 2_000_000
+"""Different words after which the vocabulary goes to the database and starts anew: some 300 MB."""
 
-# The end of a sentence is taken as a last, empty word, so that a word's total is the number of pairs it opens:
-# one pass gives pairs and words. Apostrophes at the ends of words go when the few distinct pairs are summed.
-_COUNT = """
+MOST_REASONS = 20
+"""Files that are named with what was wrong with them when no file gave any words."""
+LONGEST_WAIT = 600
+"""Seconds to wait for another run that writes into the same folder; then this one writes all the same."""
+_UNFINISHED = ".lexiconforge-unfinished-"
+
+_DECODED = """
 INSERT INTO {table}
-SELECT first, second, count(*) AS count
-FROM (
-    SELECT unnest(words) AS first, unnest(list_append(words[2:], '')) AS second
-    FROM (
-        SELECT list_filter(string_split(line, ' '), lambda word: word <> '' AND word <> '''') AS words
-        FROM read_csv($spool, columns = {{'line': 'VARCHAR'}}, delim = '\x01', quote = '', escape = '',
-                      header = false, auto_detect = false, max_line_size = 8000000)
-    )
-    WHERE len(words) > 0
-)
-GROUP BY ALL
+SELECT before.word, after.word, counted.count
+FROM (SELECT code, sum(count)::BIGINT AS count FROM {table}_coded GROUP BY code) AS counted
+JOIN vocabulary AS before ON before.number = counted.code >> 32
+JOIN vocabulary AS after ON after.number = counted.code & 4294967295
 """
-_TRIMMED = "SELECT trim(first, '''') AS first, trim(second, '''') AS second, count FROM parts"
-_SUMMED = f"""
+# The end of a sentence is a last, empty word, so that a word's total is the number of pairs it opens.
+_SUMMED = """
 CREATE TEMP TABLE summed AS
-SELECT first, second, sum(count)::BIGINT AS count FROM ({_TRIMMED}) WHERE first <> '' GROUP BY first, second
+SELECT first, second, sum(count)::BIGINT AS count FROM parts GROUP BY first, second
 """
 _ALL = """
 SELECT first, second, count FROM summed WHERE second <> ''
@@ -82,72 +85,148 @@ def mine(
     column: str = "text",
     strict: bool = False,
     progress: Callable[[str], None] = lambda text: None,
+    advance: Callable[[int, int], None] = lambda done, whole: None,
 ) -> Report:
     """Count the words and word pairs of these files, folders and patterns into a Parquet file.
 
     Columns: ``first``, ``second``, ``count``, occurrences; ``second`` is missing in the row of a single word.
     Rows by falling count, then in the order of the alphabet. A pair is two words next to each other in one
-    sentence (:mod:`lexiconforge.mining.tokens`). ``column`` names the column of CSV and the field of JSON Lines.
-    A file that cannot be read whole is skipped and reported, or ends the run if ``strict``.
+    sentence (:mod:`lexiconforge.text.normalising`). ``column`` names the column of CSV and the field of JSON Lines.
+    A file that cannot be read whole is skipped and reported, or ends the run if ``strict``. ``progress`` is told what
+    comes next, ``advance`` how many bytes of how many are read.
 
-    Raises :class:`MiningError`; ``out`` is then as it was.
+    Raises :class:`MiningError`, also if ``out`` is one of the files, before any is read; ``out`` is then as it was.
     """
-    try:
-        files = find_files(paths)
-    except ReadError as problem:
-        raise MiningError(str(problem)) from None
+    files = files_to_count(paths, out)
     report = Report()
+    whole = sum(map(_size, files))
     with (
         scratch_folder() as folder,
         Counter(folder, column, report) as counter,
     ):
+        done = 0
         for number, path in enumerate(files, start=1):
             progress(f"{number} of {len(files)}: {path.name}")
-            counter.add(path, strict)
+            size, before = _size(path), done
+            # A packed file gives more than its size: the rest of it then counts as read.
+            counter.add(
+                path,
+                strict,
+                read=lambda n, b=before, s=size: advance(b + min(n, s), whole),  # type: ignore[misc]
+            )
+            done = before + size
+            advance(done, whole)
+        progress("adding up")
         counter.finish()
         write_counts(counter.connection, out, report)
     return report
 
 
+def files_to_count(paths: Sequence[str], out: Path) -> list[Path]:
+    """The files that are meant, none of which is ``out``. Raises :class:`MiningError`."""
+    if out.suffix.lower() != ".parquet":
+        raise MiningError(f"{out}: counts are written as Parquet; the name must end in .parquet")
+    try:
+        files = find_files(paths)
+    except ReadError as problem:
+        raise MiningError(str(problem)) from None
+    for path in files:
+        with contextlib.suppress(OSError):
+            if out.exists() and path.samefile(out):
+                raise MiningError(
+                    f"{out} is one of the files to count; write to another place with --out"
+                )
+    return files
+
+
+def _size(path: Path) -> int:
+    with contextlib.suppress(OSError):
+        return path.stat().st_size
+    return 0
+
+
+class _Text:
+    """Clean text in blocks that end between words."""
+
+    def __init__(self) -> None:
+        self.size = 0
+        self._blocks: list[bytes] = []
+        self._open = bytearray()
+
+    def add(self, clean: bytes) -> None:
+        """Append clean text, which may end within a word."""
+        self._open += clean
+        self.size += len(clean)
+        if len(self._open) >= BLOCK:
+            self._close(max(self._open.rfind(b" "), self._open.rfind(b"\n")) + 1)
+
+    def _close(self, cut: int) -> None:
+        if cut:
+            self._blocks.append(bytes(self._open[:cut]))
+            del self._open[:cut]
+
+    def take(self) -> tuple[list[bytes], bool]:
+        """All blocks that are complete, and whether the sentence that the last one ends in goes on.
+
+        Its last word then stays here too: it opens a pair with what comes next. Nothing is taken where no word is.
+        """
+        if not self._blocks:
+            return [], False
+        end = self._blocks[-1].rstrip(b" " + EDGE.encode())
+        if not end:
+            return [], False
+        blocks, self._blocks = self._blocks, []
+        goes_on = not end.endswith(b"\n")
+        if goes_on:
+            self._open[:0] = end[max(end.rfind(b" "), end.rfind(b"\n")) + 1 :] + b" "
+        self.size = len(self._open)
+        return blocks, goes_on
+
+    def take_all(self) -> list[bytes]:
+        """All there is; what comes next is another sentence."""
+        blocks = [*self._blocks, bytes(self._open)]
+        self._blocks, self.size = [], 0
+        self._open.clear()
+        return blocks
+
+
 class Counter:
     """Counts files into the table ``parts`` of a scratch database, each file whole or not at all.
 
-    Clean text gathers in a spool file. Files smaller than a chunk share one; a larger file is counted chunk by
-    chunk into a table of its own, which joins the rest when the file has been read to its end. A chunk is
-    counted in another thread while the next one is read.
+    Files smaller than a chunk are counted together; a larger one is counted chunk by chunk into a table of its own,
+    which joins the rest when the file has been read to its end.
     """
 
     def __init__(self, folder: Path, column: str, report: Report, threads: int | None = None) -> None:
+        from lexiconforge.mining.vocabulary import Vocabulary
+
         self.connection = connect(folder, threads)
         self._folder, self._column, self._report = folder, column, report
         self._counting = ThreadPoolExecutor(max_workers=threads or COUNTERS)
-        self._running: list[Future[None]] = []
-        self._spools = 0
-        self._spool = self._next_spool()
+        self._running: list[tuple[Future[tuple[Numbers, Numbers]], str]] = []
+        self._vocabulary = Vocabulary()
+        self._small = _Text()
 
     def __enter__(self) -> Counter:
         return self
 
     def __exit__(self, *exception: object) -> None:
         self._counting.shutdown(wait=True, cancel_futures=True)
-        self._spool.close()
         self.connection.close()
 
-    def _next_spool(self) -> IO[bytes]:
-        self._spools += 1
-        self._lines = 0
-        return (self._folder / f"spool-{self._spools}.txt").open("w+b")
-
-    def add(self, path: Path, strict: bool, block: tuple[int, int] | None = None) -> None:
-        """Count one file, or the lines of it that begin in a block of its bytes.
+    def add(
+        self,
+        path: Path,
+        strict: bool,
+        block: tuple[int, int] | None = None,
+        read: Callable[[int], None] = lambda size: None,
+    ) -> None:
+        """Count one file, or the lines of it that begin in a block of its bytes; ``read`` is told how much is read.
 
         Raises :class:`MiningError` if it cannot be read whole and ``strict`` says to stop.
         """
-        if self._spool.tell() >= CHUNK // 2 or self._has_long_lines():
-            self._hand_over("parts")
-        start = self._spool.tell()
-        streaming = False
-        unbroken = 0
+        own = _Text()
+        streaming, gone = False, 0
 
         def note(text: str) -> None:
             self._report.notes[str(path)] = text
@@ -156,83 +235,98 @@ class Counter:
             size = path.stat().st_size
             pieces = read_block(path, *block) if block else read_text(path, self._column, note)
             for piece in pieces:
-                clean = normalise(piece)
-                self._spool.write(clean)
-                self._lines += clean.count(b"\n")
-                last = clean.rfind(b"\n")
-                unbroken = len(clean) - last - 1 if last >= 0 else unbroken + len(clean)
-                if unbroken > LONGEST_LINE:
-                    self._spool.write(b"\n")
-                    unbroken = 0
-                if self._spool.tell() - start >= CHUNK or self._has_long_lines():
-                    if start:
-                        start = self._split(start)
-                    self._hand_over("pending", keep=unbroken)
+                own.add(normalise(piece))
+                if own.size >= CHUNK:
+                    gone += own.size
+                    blocks, goes_on = own.take()
+                    self._hand_over(blocks, "pending", unfinished=goes_on)
                     streaming = True
-            self._spool.write(b"\n")
-        except (ReadError, FileNotFoundError) as problem:
-            what = str(problem) if isinstance(problem, ReadError) else "vanished"
+                    read(gone)
+        except (ReadError, OSError) as problem:
+            what = str(problem) if isinstance(problem, ReadError) else problem.strerror or str(problem)
+            if isinstance(problem, FileNotFoundError):
+                what = "vanished"
             if strict:
                 raise MiningError(f"{path}: {what}") from None
             self._report.skipped[str(path)] = what
-            self._wait()
-            self.connection.execute("DELETE FROM pending")
-            self._spool.seek(start)
-            self._spool.truncate()
+            if streaming:
+                self._wait()
+                self.connection.execute("DELETE FROM pending; DELETE FROM pending_coded")
             return
-        except OSError as error:
-            raise MiningError(
-                f"cannot write scratch files in {self._folder}: {error.strerror}"
-            ) from None
+        own.add(b"\n")
         if streaming:
-            self._hand_over("pending")
+            self._hand_over(own.take_all(), "pending")
             self._wait()
-            self.connection.execute("INSERT INTO parts SELECT * FROM pending; DELETE FROM pending")
+            for kind in ("", "_coded"):
+                self.connection.execute(
+                    f"INSERT INTO parts{kind} SELECT * FROM pending{kind}; DELETE FROM pending{kind}"
+                )
+        else:
+            for clean in own.take_all():
+                self._small.add(clean)
+            if self._small.size >= CHUNK:
+                self._hand_over(self._small.take_all(), "parts")
         self._report.files += 1
         self._report.size += size
 
-    def _has_long_lines(self) -> bool:
-        size = self._spool.tell()
-        return size >= LONG_CHUNK and size > self._lines * LONG_LINE
+    def _hand_over(self, blocks: list[bytes], table: str, *, unfinished: bool = False) -> None:
+        """Have blocks counted; at most one chunk waits while others are counted."""
+        from lexiconforge.mining.vocabulary import pair_counts
 
-    def _split(self, start: int) -> int:
-        """Have what other files left before ``start`` counted by itself; returns the new start, 0."""
-        self._spool.seek(start)
-        rest = self._spool.read()
-        self._spool.seek(start)
-        self._spool.truncate()
-        self._hand_over("parts")
-        self._spool.write(rest)
-        return 0
-
-    def _hand_over(self, table: str, keep: int = 0) -> None:
-        """Have the spool counted and begin another; at most one waits while others are counted.
-
-        ``keep``: so many bytes at the end are a sentence that goes on and move to the next spool.
-        """
-        full = self._spool
-        unfinished = b""
-        if keep:
-            full.seek(-keep, 2)
-            unfinished = full.read()
-            full.seek(-keep, 2)
-            full.truncate()
-        full.close()
-        self._spool = self._next_spool()
-        self._spool.write(unfinished)
+        if not blocks:
+            return
         while len(self._running) > COUNTERS:
-            self._running.pop(0).result()
-        self._running.append(self._counting.submit(count_spool, self.connection, Path(full.name), table))
+            self._collect()
+        if len(self._vocabulary.words) > VOCABULARY:
+            self._decode()
+        future = self._counting.submit(pair_counts, self._vocabulary, blocks, unfinished=unfinished)
+        self._running.append((future, table))
+
+    def _collect(self) -> None:
+        """Put the oldest counts that are waited for into the database. Raises :class:`MiningError`."""
+        import duckdb
+
+        future, table = self._running.pop(0)
+        codes, counts = future.result()
+        found = {"code": codes, "count": counts}  # noqa: F841 - DuckDB reads it by name
+        try:
+            self.connection.execute(f"INSERT INTO {table}_coded SELECT code, count FROM found")
+        except duckdb.Error as error:
+            raise self._failed(error) from None
 
     def _wait(self) -> None:
-        for future in self._running:
-            future.result()
-        self._running.clear()
+        while self._running:
+            self._collect()
+
+    def _decode(self) -> None:
+        """Turn all numbers in the database into words, and begin another vocabulary."""
+        import duckdb
+
+        from lexiconforge.mining.vocabulary import Vocabulary
+
+        self._wait()
+        words = b" ".join(self._vocabulary.words).decode("utf-8")
+        try:
+            self.connection.execute(
+                "CREATE OR REPLACE TEMP TABLE vocabulary AS SELECT unnest(range($number)) AS number, "
+                "unnest(string_split($words, ' ')) AS word",
+                {"number": len(self._vocabulary.words), "words": words},
+            )
+            for table in ("parts", "pending"):
+                self.connection.execute(_DECODED.format(table=table))
+                self.connection.execute(f"DELETE FROM {table}_coded")
+            self.connection.execute("DROP TABLE vocabulary")
+        except duckdb.Error as error:
+            raise self._failed(error) from None
+        self._vocabulary = Vocabulary()
+
+    def _failed(self, error: Exception) -> MiningError:
+        return MiningError(f"counting failed in {self._folder.parent}: {str(error).splitlines()[0]}")
 
     def finish(self) -> None:
         """Count what is left."""
-        self._hand_over("parts")
-        self._wait()
+        self._hand_over(self._small.take_all(), "parts")
+        self._decode()
 
 
 def connect(folder: Path, threads: int | None = None) -> duckdb.DuckDBPyConnection:
@@ -254,44 +348,65 @@ def connect(folder: Path, threads: int | None = None) -> duckdb.DuckDBPyConnecti
         connection.execute(f"SET threads = {threads}")
     for table in ("parts", "pending"):
         connection.execute(f"CREATE TABLE {table} (first VARCHAR, second VARCHAR, count BIGINT)")
+        connection.execute(f"CREATE TABLE {table}_coded (code UBIGINT, count BIGINT)")
     return connection
 
 
-def count_spool(connection: duckdb.DuckDBPyConnection, spool: Path, table: str) -> None:
-    """Add the counts of the spooled text to a table and delete the spool. Raises :class:`MiningError`."""
-    import duckdb
-
-    if spool.stat().st_size:
-        try:
-            with connection.cursor() as cursor:
-                cursor.execute(_COUNT.format(table=table), {"spool": str(spool)})
-        except duckdb.Error as error:
-            raise MiningError(f"counting failed: {str(error).splitlines()[0]}") from None
-    spool.unlink()
-
-
 def write_counts(connection: duckdb.DuckDBPyConnection, out: Path, report: Report) -> None:
-    """Sum up ``parts`` into the Parquet file, whole or not at all, and note the totals in the report."""
+    """Sum up ``parts`` into the Parquet file, whole or not at all, and note the totals in the report.
+
+    Raises :class:`MiningError`, also where no words are; the message then says what was wrong with which file.
+    """
     import duckdb
 
-    connection.execute(_SUMMED)
-    totals = connection.execute(
-        "SELECT count(DISTINCT first), count(*) FILTER (second <> '') FROM summed"
-    ).fetchone()
+    try:
+        connection.execute(_SUMMED)
+        totals = connection.execute(
+            "SELECT count(DISTINCT first), count(*) FILTER (second <> '') FROM summed"
+        ).fetchone()
+    except duckdb.Error as error:
+        raise MiningError(f"counting failed: {str(error).splitlines()[0]}") from None
     report.words, report.pairs = totals or (0, 0)
     if not report.words:
-        raise MiningError("no words were found, so nothing was written")
-    if out.is_dir():
-        raise MiningError(f"{out} is a folder; name a file")
-    unfinished = out.with_name(f".unfinished-{out.name}")
+        why = [f"{path}: {what}" for path, what in list(report.skipped.items())[:MOST_REASONS]]
+        if len(report.skipped) > MOST_REASONS:
+            why.append(f"and {len(report.skipped) - MOST_REASONS} files more")
+        raise MiningError("\n".join(["no words were found, so nothing was written", *why]))
+    with _written(out) as unfinished:
+        try:
+            connection.execute(f"COPY ({_ALL}) TO '{_quoted(unfinished)}' (FORMAT parquet)")
+        except duckdb.Error as error:
+            # The user knows the name that they gave.
+            told = str(error).splitlines()[0].replace(str(unfinished), str(out))
+            raise MiningError(f"cannot write {out}: {told}") from None
+
+
+@contextlib.contextmanager
+def _written(out: Path) -> Iterator[Path]:
+    """A file to write that takes the place of ``out``, or of what that links to, when the block ends well. Raises
+    MiningError."""
     try:
-        connection.execute(f"COPY ({_ALL}) TO '{_quoted(unfinished)}' (FORMAT parquet)")
-        unfinished.replace(out)
-    except (duckdb.Error, OSError) as error:
-        raise MiningError(f"cannot write {out}: {str(error).splitlines()[0]}") from None
-    finally:
-        with contextlib.suppress(OSError):
-            unfinished.unlink(missing_ok=True)
+        check_target(out)
+        target = real(out)
+        with alone(target.parent, wait=LONGEST_WAIT):
+            for left in filter(is_own_file, target.parent.glob(f"{_UNFINISHED}*{out.suffix}")):
+                left.unlink(missing_ok=True)
+            handle, name = tempfile.mkstemp(prefix=_UNFINISHED, suffix=out.suffix, dir=target.parent)
+            os.close(handle)
+            unfinished = Path(name)
+            try:
+                yield unfinished
+                # Such files are for their owner alone; what is written has the rights of any other file.
+                mask = os.umask(0)
+                os.umask(mask)
+                unfinished.chmod(0o666 & ~mask)
+                unfinished.replace(target)
+            finally:
+                unfinished.unlink(missing_ok=True)
+    except WriteError as problem:
+        raise MiningError(str(problem)) from None
+    except OSError as error:
+        raise MiningError(f"cannot write {out}: {error.strerror}") from None
 
 
 def _quoted(path: Path) -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from lexiconforge.errors import MiningError
+from lexiconforge.places import MARKER, is_own, is_own_file
 
 PREFIX, LOCK = "lexiconforge-scratch-", ".lock"
 
@@ -20,14 +21,18 @@ PREFIX, LOCK = "lexiconforge-scratch-", ".lock"
 def scratch_folder() -> Iterator[Path]:
     """A folder in the system's place for temporary files, gone when the block ends.
 
-    A lock file beside it is held while it is used; folders whose lock nobody holds are what killed processes left, and
-    are cleared first. Raises :class:`~lexiconforge.errors.MiningError`.
+    A lock file beside it is held while it is used. Folders with our marker, of the same user, whose lock nobody holds
+    are what killed processes left, and are cleared first. Raises :class:`~lexiconforge.errors.MiningError`.
     """
-    place = Path(tempfile.gettempdir())
     try:
-        for left in place.glob(f"{PREFIX}*"):
-            if left.suffix != LOCK:
-                _clear(left)
+        place = Path(tempfile.gettempdir())
+    except OSError as error:
+        raise MiningError(
+            f"no place for scratch files: {error.strerror}; name one with TMPDIR"
+        ) from None
+    try:
+        for left in place.glob(f"{PREFIX}*{LOCK}"):
+            _clear(left)
         # The lock comes first: a run that clears never meets the folder without it.
         handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=LOCK, dir=place)
         os.close(handle)
@@ -35,6 +40,7 @@ def scratch_folder() -> Iterator[Path]:
         lock.acquire()
         folder = Path(name).with_suffix("")
         folder.mkdir(mode=0o700)
+        (folder / MARKER).write_bytes(b"")
     except OSError as error:
         raise MiningError(
             f"cannot make scratch files in {place}: {error.strerror}; choose another place with TMPDIR"
@@ -47,9 +53,12 @@ def scratch_folder() -> Iterator[Path]:
         Path(name).unlink(missing_ok=True)
 
 
-def _clear(folder: Path) -> None:
-    lock = FileLock(folder.with_suffix(LOCK), timeout=0)
+def _clear(left: Path) -> None:
+    """Remove a lock file that nobody holds, and its folder; whatever is not ours stays."""
+    folder = left.with_suffix("")
+    if not is_own_file(left) or (os.path.lexists(folder) and not is_own(folder)):
+        return
     with contextlib.suppress(OSError, Timeout):
-        with lock:
+        with FileLock(left, timeout=0):
             shutil.rmtree(folder, ignore_errors=True)
-        folder.with_suffix(LOCK).unlink(missing_ok=True)
+        left.unlink(missing_ok=True)

@@ -21,8 +21,6 @@ CONSONANTS = frozenset(
     ]
 )
 INVENTORY = frozenset(f"{vowel}{stress}" for vowel in VOWELS for stress in "012") | CONSONANTS
-UNSTRESSED_AT_THE_END = ("IY2", "OW2")
-"""How the dictionary writes the last vowel of *ability* and *photo*, which has no stress."""
 
 # Two- and three-consonant onsets of English (common practice). Single consonants but NG are
 # always onsets; the maximal onset goes to the following vowel.
@@ -50,16 +48,6 @@ def stress_pattern(phones: Sequence[str]) -> str:
     '10'
     """
     return "".join(phone[-1] for phone in phones if phone[-1] in "012")
-
-
-def plain_stress_pattern(phones: Sequence[str]) -> str:
-    """As :func:`stress_pattern`, a final vowel that only the dictionary marks as secondary counted as 0.
-
-    >>> stress_pattern("F OW1 T OW2".split()), plain_stress_pattern("F OW1 T OW2".split())
-    ('12', '10')
-    """
-    digits = stress_pattern(phones)
-    return digits[:-1] + "0" if phones[-1] in UNSTRESSED_AT_THE_END else digits
 
 
 def is_onset(cluster: Sequence[str]) -> bool:

@@ -9,10 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from functools import cache
 from typing import NamedTuple
 
+from lexiconforge import data
 from lexiconforge.phonology.arpabet import Phones, is_vowel
-from lexiconforge.phonology.matcher import COMPOUND_BOUNDARY, MARKS
+from lexiconforge.phonology.inflection import bases
+from lexiconforge.phonology.ipa import CARRY_SYLLABIC
+from lexiconforge.phonology.matcher import COMPOUND_BOUNDARY, ENDING, MARKS
 
 Pronunciations = Mapping[str, Sequence[Phones]]
 
@@ -26,6 +30,11 @@ COMMON_SHORT_PART = 200
 _REDUCED = frozenset({"AH0", "IH0", "ER0", "IY0", "OW0", "UW0"})
 
 
+@cache
+def _prefixes() -> frozenset[str]:
+    return frozenset(row["prefix"] for row in data.rows("prefixes"))
+
+
 class ExceptionRow(NamedTuple):
     """One single word: the symbols the rules should see, and why."""
 
@@ -37,7 +46,7 @@ class ExceptionRow(NamedTuple):
 class Symbols(NamedTuple):
     """A pronunciation as the rules read it.
 
-    ``symbols`` are its phones with marks (``-``, ``=``) and restored schwas put in; ``indexes[i]`` is the
+    ``symbols`` are its phones with marks (``-``, ``=``, ``.``) and restored schwas put in; ``indexes[i]`` is the
     index of symbol *i* among the phones, -1 for what was put in; ``note`` says why a single word is read
     otherwise than its phones, mostly ``""``.
     """
@@ -46,15 +55,28 @@ class Symbols(NamedTuple):
     indexes: tuple[int, ...]
     note: str
 
+    @property
+    def boundaries(self) -> list[int]:
+        """Indexes of the phones at which a part of a compound begins."""
+        return [self.indexes[i + 1] for i, one in enumerate(self.symbols) if one == COMPOUND_BOUNDARY]
+
+    @property
+    def ending(self) -> int | None:
+        """Index of the phone with which an ending begins behind a syllabic consonant."""
+        return self.indexes[self.symbols.index(ENDING) + 1] if ENDING in self.symbols else None
+
 
 def parts_of_compounds(
     pronunciations: Collection[str], ranked: Iterable[tuple[str, int]]
 ) -> frozenset[str]:
-    """The words that a compound may be made of. ``ranked`` gives words with their ranks."""
+    """The words that a compound may be made of, without those that are mostly a beginning or an ending
+    (``data/never_parts.csv``). ``ranked`` gives words with their ranks."""
+    never = {row["word"] for row in data.rows("never_parts")}
     return frozenset(
         word
         for word, rank in ranked
-        if rank <= (RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART)
+        if word not in never
+        and rank <= (RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART)
         and word in pronunciations
     )
 
@@ -94,11 +116,15 @@ class BoundaryFinder:
             return Symbols(exception.symbols, _indexes(exception.symbols), exception.reason)
         cuts = self._compound_boundaries(word, phones) if self._phone in phones[1:-1] else ()
         schwas = self._syncopated_schwas(word, phones)
-        if not cuts and not schwas:
+        ending = ending_after_syllabic(word, phones, self._pronunciations)
+        if not cuts and not schwas and ending is None:
             return None
         symbols: list[str] = []
         indexes: list[int] = []
         for index, phone in enumerate(phones):
+            if index == ending:
+                symbols.append(ENDING)
+                indexes.append(-1)
             if index in cuts:
                 symbols.append(COMPOUND_BOUNDARY)
                 indexes.append(-1)
@@ -139,7 +165,25 @@ class BoundaryFinder:
                     if self._is_word(left) and self._is_word(right):
                         found.add(size)
                     break
-        return found
+        return found or self._after_prefix(word, phones)
+
+    def _after_prefix(self, word: str, phones: Phones) -> set[int]:
+        """The phone index at which a word that begins with the sound in a weak syllable stands after a prefix: *redefine*.
+
+        In a stressed syllable the sound opens the syllable with or without a boundary.
+        """
+        for cut in range(2, min(8, len(word) - 2)):
+            if word[:cut] in _prefixes() and word[cut:] in self._parts and self._is_word(word[cut:]):
+                for alone in self._pronunciations[word[cut:]]:
+                    size = len(phones) - len(alone)
+                    weak = next((phone for phone in alone if phone[-1] in "012"), "")[-1:] == "0"
+                    if (
+                        weak
+                        and alone[0] == self._phone
+                        and _weak_alike(phones[size:]) == _weak_alike(alone)
+                    ):
+                        return {size}
+        return set()
 
     def _part(self, word: str) -> list[tuple[Phones, list[str]]]:
         known = self._segmented.get(word)
@@ -171,6 +215,46 @@ class BoundaryFinder:
                 if phones[index - 1 : index + 1] == (sound, "R") and phones[index - 2] != "N":
                     schwas[index] = "ER0"
         return schwas
+
+
+def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciations) -> int | None:
+    """Index of the vowel with which an ending begins behind a base that ends in a syllabic l or n, None if there is none.
+
+    The consonant of *battle* stays a syllable in *battling*; in *capitalism* and *botany* there is no such base.
+
+    >>> battle = {"battle": ["B AE1 T AH0 L".split()]}
+    >>> ending_after_syllabic("battling", "B AE1 T AH0 L IH0 NG".split(), battle)
+    5
+    """
+    for index in range(len(phones) - 1, 3, -1):
+        if (
+            phones[index][-1] in "012"
+            and phones[index - 1] in ("L", "N")
+            and phones[index - 2] in ("AH0", "IH0")
+            and phones[index - 3] in CARRY_SYLLABIC
+        ):
+            phones[:index]
+            near = [*bases(word), word[:-1] + "e"]
+            # settlers: the ending of settler is behind another one; disheartening: hearten is behind a prefix.
+            near += [base for one in near if one in pronunciations for base in bases(one)]
+            near += [
+                one.removeprefix(prefix)
+                for one in near
+                for prefix in _prefixes()
+                if one.startswith(prefix)
+            ]
+            tail = _weak_alike(phones[:index])
+            for base in near:
+                for alone in pronunciations[base] if base in pronunciations else ():
+                    if len(alone) > 3 and tail[-len(alone) :] == _weak_alike(alone):
+                        return index
+            # totally: the l of total and that of the ending are one.
+            return None
+    return None
+
+
+def _weak_alike(phones: Sequence[str]) -> list[str]:
+    return ["IH0" if phone == "AH0" else phone for phone in phones]
 
 
 def _frame(symbols: Sequence[str]) -> list[str]:

@@ -43,6 +43,15 @@ def inflected(word: str, pronunciations: Mapping[str, Sequence[Phones]]) -> Phon
     return None
 
 
+def bases(word: str) -> list[str]:
+    """Spellings of which the word may be a regular form, whether or not there is such a word.
+
+    >>> bases("waited")
+    ['wait', 'waite']
+    """
+    return list(dict.fromkeys(base for base, _ in _analyses(word)))
+
+
 _FIXED: dict[str, Phones] = {
     "ing": ("IH0", "NG"),
     "er": ("ER0",),

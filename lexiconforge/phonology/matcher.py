@@ -12,8 +12,9 @@ from typing import NamedTuple
 
 from lexiconforge.phonology import arpabet
 
-PAUSE, WORD_BOUNDARY, CLITIC, COMPOUND_BOUNDARY = "#", "+", "=", "-"
-MARKS = frozenset({PAUSE, WORD_BOUNDARY, CLITIC, COMPOUND_BOUNDARY})
+PAUSE, WORD_BOUNDARY, CLITIC, RUN_TOGETHER, COMPOUND_BOUNDARY = "#", "+", "=", "~", "-"
+ENDING = "."
+MARKS = frozenset({PAUSE, WORD_BOUNDARY, CLITIC, RUN_TOGETHER, COMPOUND_BOUNDARY, ENDING})
 SYMBOLS = arpabet.INVENTORY | MARKS
 SIDES = ("before", "after")
 

@@ -13,12 +13,16 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lexiconforge.errors import OptionError, SoundError
+from lexiconforge.options import plain, text
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.boundaries import ExceptionRow
-from lexiconforge.phonology.matcher import Context, Matcher, Rule
+from lexiconforge.phonology.matcher import PAUSE, Context, Matcher, Rule
+from lexiconforge.phonology.rates import Heard, Rates
 
 DEFAULT = "t"
 OURS = Path(__file__).parent
+OFFERED = 5
+"""Percent from which on a variant that was counted stands among those also heard."""
 NOT_HEARD = "∅"
 """What a table writes for the IPA of a sound that is not heard; the IPA of a whole word leaves it out."""
 
@@ -72,10 +76,29 @@ class ContrastKind(NamedTuple):
 
 
 class WeakForm(NamedTuple):
-    """A word as it is said without stress, ``where`` that is so."""
+    """A word as it is said without stress, or two that run together, and ``where`` that is so: conditions with ``; ``
+    between, all of which must hold."""
 
     phones: Phones
     where: str
+
+
+class Style(NamedTuple):
+    """A way of speaking: whether weak forms are used, and whether the label of a token is the one that is ``heard`` most
+    or that of the ``rule``; ``remark`` stands beside the shares."""
+
+    name: str
+    weak_forms: bool
+    label: str
+    remark: str
+
+
+class StyleChange(NamedTuple):
+    """In a style an allophone of the rules is said as another: the first that the rule also hears, else the first."""
+
+    style: str
+    allophone: str
+    becomes: tuple[str, ...]
 
 
 class Agreement(NamedTuple):
@@ -104,6 +127,11 @@ class Sound:
     contrasts: tuple[ContrastKind, ...]
     contrast_pairs: dict[str, list[tuple[str, str]]]
     weak_forms: dict[str, list[WeakForm]]
+    word_classes: dict[str, frozenset[str]]
+    styles: dict[str, Style]
+    style_changes: tuple[StyleChange, ...]
+    variants: dict[str, tuple[str, ...]]
+    rates: Rates
     contrast_lines: dict[tuple[str, str], tuple[str, str]]
     agreement: dict[str, Agreement]
     files: dict[str, bytes] = field(default_factory=dict)
@@ -123,6 +151,10 @@ class Sound:
         for name, content in sorted(self.files.items()):
             digest.update(f"{name}\n{len(content)}\n".encode() + content)
         return digest.hexdigest()
+
+    def symbol(self, allophone: str) -> str:
+        """The IPA of an allophone, with a sign of its own where nothing is heard."""
+        return self.allophones[allophone].symbol
 
     @cached_property
     def tapped(self) -> tuple[str, ...]:
@@ -144,6 +176,37 @@ class Sound:
     def used_environments(self) -> list[str]:
         """Ids of the environments of the rules, in their order."""
         return list(dict.fromkeys(rule.environment for rule in self.rules))
+
+    @cached_property
+    def variant_of(self) -> dict[str, str]:
+        """The label of the counts for each allophone that has one."""
+        return {name: variant for variant, names in self.variants.items() for name in names}
+
+    def heard(self, word: str, phones: Phones, index: int, rule: Rule) -> Heard:
+        """How often each variant of one occurrence is heard in a word said by itself, a pause on either side."""
+        before = phones[index - 1] if index else PAUSE
+        if index == len(phones) - 1:
+            return self.rates.final(word, before, PAUSE)
+        return self.rates.inside(rule.environment, before)
+
+    def said(self, rule: Rule, heard: Heard, style: Style) -> tuple[str, tuple[str, ...]]:
+        """The allophone of an occurrence in a style, and the others that are heard, the likeliest first."""
+        first = rule.allophone
+        others = rule.also_heard
+        if style.label == "heard" and heard:
+            allophones = [self.meant(variant, rule) for variant in heard if heard[variant] >= OFFERED]
+            first, *counted = allophones or [self.meant(heard.likeliest, rule)]
+            others = (*counted, rule.allophone, *others)
+        for change in self.style_changes:
+            if (change.style, change.allophone) == (style.name, first):
+                first = next((name for name in change.becomes if name in others), change.becomes[0])
+                break
+        return first, tuple(name for name in dict.fromkeys(others) if name != first)
+
+    def meant(self, variant: str, rule: Rule) -> str:
+        """The allophone that a label of the counts means where this rule decides."""
+        names = self.variants[variant]
+        return next((name for name in (rule.allophone, *rule.also_heard) if name in names), names[0])
 
     def allophone_id(self, value: str) -> str:
         """The allophone that was meant: its id, label or an alias, in any case, with hyphens or spaces.
@@ -173,15 +236,11 @@ class Sound:
         return _meant("environment", value, names, listed)
 
 
-def plain(name: str) -> str:
-    """A name as it is compared: hyphens, underscores and spaces are the same, and so is letter case."""
-    return " ".join(name.lower().replace("-", " ").replace("_", " ").split())
-
-
-def _meant(kind: str, value: str, names: dict[str, str], listed: list[str]) -> str:
-    if not value:
-        return value
-    found = names.get(plain(value))
+def _meant(kind: str, value: object, names: dict[str, str], listed: list[str]) -> str:
+    meant = text(kind, value)
+    if not meant:
+        return meant
+    found = names.get(plain(meant))
     if found is None:
         raise OptionError(f"no {kind} {value!r}; there are: {', '.join(listed)}")
     return found
@@ -196,9 +255,7 @@ def load_sound(name: str = DEFAULT, folder: Path | str | None = None) -> Sound:
     >>> load_sound("t")
     <Sound t: 33 rules, 8 allophones>
     """
-    if not isinstance(name, str):
-        raise OptionError(f"sound {name!r}: give its name as text, as in 't'")
-    name = name.lower()
+    name = text("sound", name).lower()
     return _ours(name) if folder is None else _read(name, Path(folder))
 
 

@@ -15,7 +15,16 @@ from typing import NamedTuple
 
 from lexiconforge.phonology.arpabet import CONSONANTS, INVENTORY, VOWELS
 from lexiconforge.phonology.boundaries import ExceptionRow
-from lexiconforge.phonology.matcher import MARKS, SIDES, SYMBOLS, Context, Rule, fitting
+from lexiconforge.phonology.matcher import (
+    MARKS,
+    RUN_TOGETHER,
+    SIDES,
+    SYMBOLS,
+    Context,
+    Rule,
+    fitting,
+)
+from lexiconforge.phonology.rates import GROUPINGS, Group, Rates, RatesError
 from lexiconforge.sounds import (
     OURS,
     Agreement,
@@ -23,6 +32,8 @@ from lexiconforge.sounds import (
     ContrastKind,
     LessonStep,
     Sound,
+    Style,
+    StyleChange,
     Target,
     WeakForm,
     sound_names,
@@ -31,6 +42,8 @@ from lexiconforge.sounds import (
 SHARED = {
     "contexts": ("context", "side", "pattern", "note"),
     "weak_forms": ("word", "phones", "where", "note", "source"),
+    "word_classes": ("class", "words", "note"),
+    "styles": ("style", "weak_forms", "label", "remark", "note"),
     "contrast_lines": ("first", "second", "first_line", "second_line"),
 }
 TABLES = {
@@ -46,13 +59,30 @@ TABLES = {
     "contrasts": ("kind", "method", "allophone", "other", "detail", "note", "raised_note"),
     "contrast_pairs": ("kind", "first", "second"),
     "agreement": ("rule", "slots", "misaki", "espeak"),
+    "style_changes": ("style", "allophone", "becomes", "note"),
+    "heard_variants": ("variant", "allophones", "note"),
+    "heard_groups": ("grouping", "group", "fits", "note"),
+    "heard": (
+        *("cell", "before", "next_sound", "kind", "word", "next_word", "environment", "unit"),
+        *("heard", "n", "speakers", "source", "estimated", "note"),
+    ),
 }
 """The columns of each table, those that all sounds share and those of one."""
-MAY_LACK = frozenset({"agreement", "contrast_lines", "contrast_pairs", "exceptions"})
+MAY_LACK = frozenset(
+    {
+        *("agreement", "contrast_lines", "contrast_pairs", "exceptions", "style_changes"),
+        *("heard", "heard_groups", "heard_variants"),
+    }
+)
 """Tables that a sound can do without."""
-SIGNS = ("bowl", "dashed bowl", "dots", "stop bar", "box", "line", "double line", "strike")
+SIGNS = ("bowl", "barred bowl", "dots", "stop bar", "box", "line", "double line", "strike")
 METHODS = ("merger", "absorbed", "shift", "suffixes", "pairs", "ending", "boundary", "link merger")
-WHERE = ("between words", "after a word", "in contrasts", "in links")
+WHERE = (
+    *("between words", "after a word", "in contrasts", "in links", "always"),
+    *("as an auxiliary", "before a verb", "after a subject"),
+)
+CLASSES = ("subject", "adverb between", "participle", "before a participle", "not a verb")
+LABELS = ("heard", "rule")
 MOST_EXCEPTIONS = 60
 DELIMITERS = ",;\t"
 
@@ -250,7 +280,7 @@ def _check_contexts(tables: dict[str, _Table]) -> None:
     for side in SIDES:
         single = [row.cells["pattern"] for row in table.rows if row.cells["side"] == side]
         caught = frozenset().union(*(fitting(one) for one in single if len(one.split()) == 1))
-        at_edge = {"#"} if side == "before" else set(MARKS) - {"="}
+        at_edge = {"#"} if side == "before" else set(MARKS) - {"=", "~"}
         if missing := sorted((INVENTORY | at_edge) - caught):
             what = f"nothing fits {', '.join(missing[:5])} {side} a sound; add a last row for any other"
             table.say(table.rows[-1].line if table.rows else 1, "pattern", what)
@@ -290,13 +320,82 @@ def _check_words(tables: dict[str, _Table]) -> None:
                 )
         if phone not in symbols:
             exceptions.say(row.line, "reading", f"has no {phone}, which is what the table is about")
-    weak = tables["weak_forms"]
+
+
+def _check_connected(tables: dict[str, _Table]) -> None:
+    weak, classes, styles = (tables[name] for name in ("weak_forms", "word_classes", "styles"))
     weak.required("word", "phones", "where", "source")
-    weak.among("where", WHERE, "place")
+    weak.among("where", WHERE, "place", many=True)
     for row in weak.rows:
-        for symbol in row.cells["phones"].split():
+        symbols = row.cells["phones"].split()
+        for symbol in symbols:
             if symbol not in SYMBOLS:
                 weak.say(row.line, "phones", f"{symbol!r} is no phone with its stress and no mark")
+        if len(row.cells["word"].split()) != 1 + symbols.count(RUN_TOGETHER):
+            what = f"as many parts as words, with {RUN_TOGETHER} between: words that run together"
+            weak.say(row.line, "phones", what)
+    classes.required("class", "words")
+    classes.unique("class")
+    classes.among("class", CLASSES, "class of words")
+    styles.required("style", "weak_forms", "label")
+    styles.unique("style")
+    styles.among("weak_forms", ("yes", "no"), "answer")
+    styles.among("label", LABELS, "label")
+    if not styles.rows:
+        styles.say(1, "style", "no style; a text is spoken in one")
+    allophones = [row.cells["id"] for row in tables["allophones"].rows]
+    changes = tables["style_changes"]
+    changes.required("style", "allophone", "becomes")
+    changes.among("style", [row.cells["style"] for row in styles.rows], "style")
+    changes.among("allophone", allophones, "allophone")
+    changes.among("becomes", allophones, "allophone", many=True)
+
+
+def _check_heard(tables: dict[str, _Table]) -> None:
+    """The tables of the counts, after those that they name."""
+    heard, groups, variants = (tables[name] for name in ("heard", "heard_groups", "heard_variants"))
+    allophones = [row.cells["id"] for row in tables["allophones"].rows]
+    variants.required("variant", "allophones")
+    variants.unique("variant")
+    variants.among("allophones", allophones, "allophone", many=True)
+    groups.required("grouping", "group", "fits")
+    groups.among("grouping", GROUPINGS, "grouping")
+    for row in groups.rows:
+        if row.cells["grouping"] in ("before", "next"):
+            try:
+                fitting(row.cells["fits"])
+            except ValueError:
+                what = f"{row.cells['fits']!r} is no symbol of a pattern; V, C, # or K/P would do"
+                groups.say(row.line, "fits", what)
+    heard.required("cell", "unit", "heard", "source")
+    named = {
+        grouping: {r.cells["group"]: None for r in groups.rows if r.cells["grouping"] == grouping}
+        for grouping in GROUPINGS
+    }
+    heard.among("before", named["before"], "group before", empty=True)
+    heard.among("next_sound", named["next"], "group of next sounds", empty=True)
+    heard.among("kind", named["kind"] | named["ending"], "kind or ending", empty=True)
+    environments = [row.cells["id"] for row in tables["environments"].rows]
+    heard.among("environment", environments, "environment", empty=True)
+    if any(table.problems for table in (heard, groups, variants)):
+        return
+    try:
+        _rates("", tables)
+    except RatesError as problem:
+        heard.say(heard.rows[problem.row].line, problem.column, str(problem))
+
+
+def _rates(letters: str, tables: dict[str, _Table]) -> Rates:
+    """Raises RatesError for the first row that cannot be."""
+    return Rates(
+        letters,
+        [row.cells["variant"] for row in tables["heard_variants"].rows],
+        [
+            Group(row.cells["grouping"], row.cells["group"], row.cells["fits"])
+            for row in tables["heard_groups"].rows
+        ],
+        [row.cells for row in tables["heard"].rows],
+    )
 
 
 def _check_teaching(tables: dict[str, _Table]) -> None:
@@ -333,8 +432,20 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
     pairs.among("kind", by_pairs, "kind of contrast with the method pairs")
 
 
+def _check_agreement(tables: dict[str, _Table]) -> None:
+    table = tables["agreement"]
+    for row in table.rows:
+        for name in ("slots", "misaki", "espeak"):
+            # Python's own reading of numbers takes more than these.
+            if not re.fullmatch(
+                r"[0-9]*" if name == "slots" else r"([0-9]+(\.[0-9]*)?)?", row.cells[name][:20]
+            ):
+                table.say(row.line, name, f"{row.cells[name]!r} is no number")
+
+
 _CHECKS: tuple[Callable[[dict[str, _Table]], None], ...] = (
     *(_check_sound, _check_allophones, _check_contexts, _check_rules, _check_words, _check_teaching),
+    *(_check_connected, _check_heard, _check_agreement),
 )
 
 
@@ -422,6 +533,17 @@ def _made(name: str, tables: dict[str, _Table], files: dict[str, bytes]) -> Soun
         contrasts=tuple(ContrastKind(**row) for row in cells("contrasts")),
         contrast_pairs=pairs,
         weak_forms=weak_forms,
+        word_classes={row["class"]: frozenset(_split(row["words"])) for row in cells("word_classes")},
+        styles={
+            row["style"]: Style(row["style"], row["weak_forms"] == "yes", row["label"], row["remark"])
+            for row in cells("styles")
+        },
+        style_changes=tuple(
+            StyleChange(row["style"], row["allophone"], _split(row["becomes"]))
+            for row in cells("style_changes")
+        ),
+        variants={row["variant"]: _split(row["allophones"]) for row in cells("heard_variants")},
+        rates=_rates(facts["letters"], tables),
         contrast_lines={
             (row["first"], row["second"]): (row["first_line"], row["second_line"])
             for row in cells("contrast_lines")

@@ -149,6 +149,7 @@ SOURCES = (
         citation="Maksym Bielikov, cefrpy (Words-CEFR-Dataset).",
     ),
 )
+"""Every source that the lists are made from, with its terms, in the order of ``SOURCES.md``."""
 
 
 def locate(package: str, *parts: str, distribution: str = "", extra: str = "") -> Path:

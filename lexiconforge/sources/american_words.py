@@ -51,6 +51,10 @@ class AmericanWords:
         """
         return self._has(self._lower, word)
 
+    def flags(self, word: str) -> str:
+        """The letters of the rules that a base form in lower case may take, as hunspell(5) calls them."""
+        return self._lower.get(word, "")
+
     def with_capital(self, word: str) -> bool:
         """Is this lower-cased word one that the dictionary writes with a capital?
 

@@ -23,14 +23,19 @@ def load_lemmas() -> dict[str, str]:
     return lemmas
 
 
-def load_verbs() -> frozenset[str]:
-    """All verbs in their base form, from the same package's index of lemmas.
-
-    >>> "wait" in load_verbs(), "quart" in load_verbs()
-    (True, False)
-    """
+def load_index() -> dict[str, frozenset[str]]:
+    """All base forms by part of speech (``noun``, ``verb``, ``adj``, ``adv``), from the same package's index of lemmas."""
     path = locate(
         "spacy_lookups_data", "data", "en_lemma_index.json.gz", distribution="spacy-lookups-data"
     )
     with gzip.open(path, "rt", encoding="utf-8") as table:
-        return frozenset(json.load(table)["verb"])
+        return {part: frozenset(words) for part, words in json.load(table).items()}
+
+
+def load_verbs() -> frozenset[str]:
+    """All verbs in their base form.
+
+    >>> "wait" in load_verbs(), "quart" in load_verbs()
+    (True, False)
+    """
+    return load_index()["verb"]

@@ -60,7 +60,7 @@ PARTS_OF_SPEECH = {
     "WRB": "adverb",
 }  # fmt: skip
 """Plain names for the tags; those of proper nouns have none and give no level."""
-_STEP = 50
+STEP = 50
 """A level is stored in fiftieths above A1."""
 
 
@@ -83,19 +83,30 @@ class Levels:
     def __init__(self) -> None:
         self._known: dict[str, list[tuple[int, int]]] = _table()
 
-    def of(self, word: str) -> Level:
-        """Level and parts of speech of a word, empty where the source does not have it."""
-        found = [
+    def values(self, word: str) -> list[tuple[str, int]]:
+        """Parts of speech of a word and the level of each, in units of :data:`STEP` to a level, above A1."""
+        return [
             (PARTS_OF_SPEECH[_TAGS[tag]], level)
             for tag, level in self._known.get(word, ())
             if _TAGS[tag] in PARTS_OF_SPEECH
         ]
+
+    def of(self, word: str) -> Level:
+        """Level and parts of speech of a word, empty where the source does not have it."""
+        found = self.values(word)
         if not found:
             return _NONE
         lowest = min(level for _, level in found)
-        return Level(
-            LEVELS[round(1 + lowest / _STEP) - 1], tuple(dict.fromkeys(part for part, _ in found))
-        )
+        return Level(named(lowest), tuple(dict.fromkeys(part for part, _ in found)))
+
+
+def named(value: int) -> str:
+    """The level of a value of :meth:`Levels.values`.
+
+    >>> named(0), named(74), named(76)
+    ('A1', 'A2', 'B1')
+    """
+    return LEVELS[round(1 + value / STEP) - 1]
 
 
 _NONE = Level("", ())
@@ -131,7 +142,7 @@ def _table_by_package() -> dict[str, list[tuple[int, int]]]:
         for word, tag, level in CEFRAnalyzer().yield_word_pos_level(
             pos_tag_as_string=True, word_level_as_float=True
         ):
-            found.setdefault(word, []).append((_TAGS.index(tag), round((level - 1) * _STEP)))
+            found.setdefault(word, []).append((_TAGS.index(tag), round((level - 1) * STEP)))
     except (ImportError, AttributeError, TypeError, ValueError) as error:
         raise SourceError(f"cefrpy has another shape than it had in 1.0.3 ({error})") from None
     return found

@@ -12,12 +12,17 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
-from lexiconforge.errors import SourceError
+from lexiconforge.errors import ReadError, SourceError
 from lexiconforge.phonology.arpabet import INVENTORY, VOWELS
+from lexiconforge.places import read_whole
 from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
 
 SHOWN = 20
 """Problems of a file that are told; of more, only their number."""
+MOST_LETTERS, MOST_PHONES = 1000, 1000
+"""Of one word: far more than any has; without a limit one line could hold a run up for hours."""
+SHOWN_LETTERS = 60
+LEAST_PER_MILLION, MOST_PER_MILLION = 1e-6, 1e6
 MEASURES = ("zipf", "per_million")
 _WORD = re.compile(r"[^\W\d_]+(?:['-][^\W\d_]+)*'?|'[^\W\d_]+")
 _ENTRY = re.compile(r"(?P<word>\S+?)(?:\((?P<variant>\d+)\))?\s+(?P<phones>.*)")
@@ -40,7 +45,7 @@ def read_pronunciations(path: Path) -> dict[str, str]:
             continue
         entry = _ENTRY.fullmatch(line)
         if entry is None:
-            problems.append(f"line {number}: {line!r} has no phones after the word")
+            problems.append(f"line {number}: {_shown(line)} has no phones after the word")
             continue
         word, phones = entry["word"].lower().replace("’", "'"), entry["phones"].upper().split()
         joined = " ".join(phones)
@@ -62,18 +67,28 @@ def read_pronunciations(path: Path) -> dict[str, str]:
 
 def _problem(word: str, phones: list[str]) -> str:
     if not _WORD.fullmatch(word):
-        return f"{word!r} is not one word of letters"
+        return f"{_shown(word)} is not one word of letters"
+    if len(word) > MOST_LETTERS or len(phones) > MOST_PHONES:
+        return (
+            f"{_shown(word)} has {len(word):,} letters and {len(phones):,} phones; "
+            f"a word has at most {MOST_LETTERS} of each"
+        )
     for phone in phones:
         if phone in VOWELS:
             return f"the vowel {phone} of {word} has no stress; write {phone}0, {phone}1 or {phone}2"
         if phone not in INVENTORY:
-            return f"{phone!r} in {word} is no phone of the ARPAbet"
+            return f"{_shown(phone)} in {word} is no phone of the ARPAbet"
     vowels = [phone for phone in phones if phone[:-1] in VOWELS]
     if not vowels:
         return f"{word} has no vowel"
     if len(vowels) > 1 and not any(phone.endswith("1") for phone in vowels):
         return f"{word} has no main stress; mark one vowel with 1"
     return ""
+
+
+def _shown(text: str) -> str:
+    """Text of a user's for a message of one line."""
+    return repr(text if len(text) <= SHOWN_LETTERS else f"{text[:SHOWN_LETTERS]}…")
 
 
 def read_frequencies(path: Path) -> dict[str, float]:
@@ -105,15 +120,12 @@ def read_frequencies(path: Path) -> dict[str, float]:
                 continue
             word = row[at_word].strip().lower().replace("’", "'")
             share = _SHARE[measure](row[at_number].strip())
-            if not _WORD.fullmatch(word):
-                problems.append(f"line {number}: {word!r} is not one word of letters")
+            if not _WORD.fullmatch(word) or len(word) > MOST_LETTERS:
+                problems.append(f"line {number}: {_shown(word)} is not one word of letters")
             elif word in shares:
                 problems.append(f"line {number}: {word} stands in line {lines[word]} already")
             elif share is None:
-                wanted = (
-                    "a Zipf value from 0 to 9" if measure == "zipf" else "a number above 0 per million"
-                )
-                problems.append(f"line {number}: {row[at_number]!r} is not {wanted}")
+                problems.append(f"line {number}: {_shown(row[at_number])} is not {_WANTED[measure]}")
             else:
                 shares[word], lines[word] = share, number
     except csv.Error as error:
@@ -138,17 +150,21 @@ def _from_zipf(text: str) -> float | None:
 
 def _from_million(text: str) -> float | None:
     number = _number(text)
-    return number / 1e6 if 0 < number <= 1e6 else None
+    return number / 1e6 if LEAST_PER_MILLION <= number <= MOST_PER_MILLION else None
 
 
+_WANTED = {
+    "zipf": "a Zipf value from 0 to 9",
+    "per_million": "a number above 0 per million (from 0.000001 to 1,000,000)",
+}
 _SHARE: dict[str, Callable[[str], float | None]] = {"zipf": _from_zipf, "per_million": _from_million}
 
 
 def _text(path: Path) -> str:
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise SourceError(f"cannot read {path}: {error.strerror}") from None
+        text = read_whole(path).decode("utf-8-sig")
+    except ReadError as problem:
+        raise SourceError(f"cannot read {path}: {problem}") from None
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1
         raise SourceError(f"{path}, line {line}: not UTF-8 text; save the file as UTF-8") from None

@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
+from lexiconforge import options as checks
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.records import bracket_spans
+from lexiconforge.lexicon.records import bracket_ends
 from lexiconforge.lists.linking import LINK_COLUMNS, LinkFilter, link_table
-from lexiconforge.lists.options import whole
 from lexiconforge.lists.wordlists import WordFilter, select
 from lexiconforge.text.tagger import Tagger
 
@@ -68,7 +68,7 @@ class HandoutOptions:
     title: str = ""
     paper: str = "a4"
     seed: int = 1
-    parts: Sequence[str] = PARTS
+    parts: Sequence[str] | str = PARTS
     words: int = 42
     exercise: int = 16
     phrases: int = 12
@@ -76,16 +76,16 @@ class HandoutOptions:
     ipa: bool = True
 
     def __post_init__(self) -> None:
-        if self.paper not in PAPERS:
-            raise OptionError(f"no paper {self.paper!r}; there are: {', '.join(PAPERS)}")
-        if not self.parts:
+        checks.text("title", self.title)
+        checks.flag("ipa", self.ipa)
+        parts = checks.some_of("part", self.parts, PARTS)
+        if not parts:
             raise OptionError(f"no part is named; there are: {', '.join(PARTS)}")
-        for part in self.parts:
-            if part not in PARTS:
-                raise OptionError(f"no part {part!r}; there are: {', '.join(PARTS)}")
-        whole("seed", self.seed, least=0)
+        object.__setattr__(self, "parts", parts)
+        object.__setattr__(self, "paper", checks.one_of("paper", self.paper, PAPERS) or PAPERS[0])
+        checks.whole("seed", self.seed, least=0)
         for name in ("words", "exercise", "phrases", "dictation"):
-            whole(name, getattr(self, name))
+            checks.whole(name, getattr(self, name))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -226,10 +226,14 @@ class _Maker:
                 there = ", ".join(self._sound.allophones)
                 raise OptionError(f"{text}: no allophone {name!r}; there are: {there}")
         main = self._lexicon.main(text)
-        kinds = {token.span[0]: token.rule.allophone for token in main.tokens} if main else {}
-        spans = bracket_spans(row["marked"]) or [(0, 0)]
-        marks = tuple(Mark(start, end, kinds.get(start, named[0])) for start, end in spans)
-        return Item(text, row["ipa"], marks)
+        ends = bracket_ends(row["marked"])
+        if main is None:
+            # How many letters spell it nobody knows; the last one does.
+            marks = tuple(Mark(end - 1, end, named[0]) for end in ends if 0 < end <= len(text))
+        else:
+            tokens = (token for token in main.tokens if token.span[1] in ends)
+            marks = tuple(Mark(*token.span, token.rule.allophone) for token in tokens)
+        return Item(text, row["ipa"], marks or (Mark(0, 0, named[0]),))
 
     def _phrase(self, text: str, row: Mapping[str, str]) -> Item:
         """Two words with the sound that links them, as it is between them."""

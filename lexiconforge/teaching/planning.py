@@ -10,11 +10,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options as checks
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lists import options as checks
 from lexiconforge.lists.contrasts import contrast_table
 from lexiconforge.lists.linking import LinkFilter, link_table
+from lexiconforge.lists.options import included, levels
 from lexiconforge.lists.wordlists import LIST_COLUMNS, WordFilter, select
 from lexiconforge.phonology.matcher import PAUSE
 from lexiconforge.sounds import LessonStep
@@ -54,10 +55,13 @@ class PlanOptions:
     def __post_init__(self) -> None:
         for name, least in (("lessons", 1), ("words", 1), ("review", 0), ("extras", 0)):
             checks.whole(name, getattr(self, name), least=least)
-        if self.order is not None and not self.order:
-            raise OptionError("order: name at least one environment")
-        object.__setattr__(self, "levels", checks.levels(self.levels))
-        object.__setattr__(self, "include", checks.included(self.include))
+        if self.order is not None:
+            order = checks.many("order", self.order)
+            if not order or not all(order):
+                raise OptionError("order: name at least one environment, and none without a name")
+            object.__setattr__(self, "order", order)
+        object.__setattr__(self, "levels", levels(self.levels))
+        object.__setattr__(self, "include", included(self.include))
 
 
 class _Word(NamedTuple):
@@ -100,8 +104,7 @@ class _Planner:
         self._lexicon, self._options = lexicon, options
         sound = lexicon.sound
         self._steps = {step.environment: step for step in sound.lessons}
-        named = (options.order,) if isinstance(options.order, str) else options.order
-        self._order = [sound.environment_id(name) for name in named or self._steps]
+        self._order = [sound.environment_id(name) for name in options.order or self._steps]
         self._links = list(link_table(lexicon, pairs, LinkFilter()).records()) if len(pairs) else []
         self._contrasts = list(contrast_table(lexicon, pairs, sound.contrasts).records())
         self._pools: dict[str, list[_Word]] = {}

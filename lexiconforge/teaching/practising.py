@@ -8,20 +8,20 @@ the one with most words still missing, needs at most 1 + ln n times the fewest, 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import options as checks
 from lexiconforge.errors import ReadError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lists.options import one_of, whole
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
 from lexiconforge.teaching.line_screen import LEAST, Fitness, LineScreen
 from lexiconforge.teaching.targets import Target
 from lexiconforge.text.corpus import Line, dialogues, own_lines, spoken_words
+from lexiconforge.text.phrases import split_sentences
 from lexiconforge.text.readers import find_files, read_text
 from lexiconforge.text.tagger import Tagger
 
@@ -38,9 +38,6 @@ MOST_FEW = 4
 """Fewer words of somebody's text are rarely a sentence that stands alone."""
 BEST = 6
 """Of the lines that hold a target, as many of the fittest are chosen from: fewer give less choice, more less fit lines."""
-
-_SENTENCE_END = re.compile(r"(?<=[.!?])[\"”’')]*\s+(?=[\"“‘'(]?[A-Z0-9])")
-_SPEAKER = re.compile(r"^[A-Z][\w.]*(?: [A-Z][\w.]*)?:\s+")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,9 +57,10 @@ class PracticeOptions:
     lines: Sequence[Line] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
-        for name in ("words", "syllables", "max_rank"):
-            whole(name.replace("_", " "), getattr(self, name))
-        object.__setattr__(self, "level", one_of("level", self.level, LEVELS))
+        for name in ("words", "syllables"):
+            checks.whole(name, getattr(self, name))
+        checks.whole_or_none("max rank", self.max_rank)
+        object.__setattr__(self, "level", checks.one_of("level", self.level, LEVELS))
 
 
 class PracticeLines(NamedTuple):
@@ -122,12 +120,8 @@ def choose_lines(
 ) -> Chosen:
     """As :func:`practice_lines`, as a plain table."""
     skipped: dict[str, str] = {}
-    if isinstance(targets, str):
-        targets = [targets]
-    wanted = {
-        tuple(target.lower().split()) if isinstance(target, str) else target: None for target in targets
-    }
-    named = [str(paths)] if isinstance(paths, str | Path) else [str(path) for path in paths]
+    wanted = dict.fromkeys(_targets(targets))
+    named = checks.paths("paths", paths)
     judge = _Judge(lexicon, options, set(wanted))
     units = list(judge.own_units(options.lines, own=True))
     units += judge.of_texts(named, skipped) if named else judge.own_units(own_lines(), own=False)
@@ -136,6 +130,19 @@ def choose_lines(
     table, covered = _table(lexicon, options, [units[n] for n in chosen])
     uncovered = [" ".join(target) for target in wanted if target not in covered]
     return Chosen(table, uncovered, skipped, exact)
+
+
+def _targets(value: object) -> Iterator[Target]:
+    """What is practised, words or pairs; a string is one."""
+    if isinstance(value, (str, bytes)) or not isinstance(value, Iterable):
+        named: Iterable[object] = checks.many("targets", value)
+    else:
+        named = value
+    for target in named:
+        if isinstance(target, tuple):
+            yield checks.words("target", target)
+        else:
+            yield tuple(checks.word("target", target).split())
 
 
 def _fittest(units: list[_Unit]) -> list[_Unit]:
@@ -287,15 +294,6 @@ def _sentences_of(path: Path, column: str, skipped: dict[str, str]) -> Iterator[
             yield from ((number, text) for text in split_sentences(line))
             number += 1
     yield from ((number, text) for text in split_sentences(rest))
-
-
-def split_sentences(line: str) -> list[str]:
-    """The sentences of a line of text; a speaker's name before a colon is taken off.
-
-    >>> split_sentences("Etta: Put it on. Is it hot?")
-    ['Put it on.', 'Is it hot?']
-    """
-    return [text.strip() for text in _SENTENCE_END.split(_SPEAKER.sub("", line.strip())) if text.strip()]
 
 
 def targets_in(line: Line) -> Iterator[Target]:

@@ -14,13 +14,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lexiconforge.errors import ReadError
+from lexiconforge.text.phrases import phrases, spelling
 from lexiconforge.text.readers import read_text
-from lexiconforge.text.words import sentences
 
 OWN = Path(__file__).parent.parent / "data" / "corpus"
 """The folder of the project's own lines, a file for each scene."""
 _SPEAKER = re.compile(r"^([A-Z][\w.]*(?: [A-Z][\w.]*)?):\s+")
-_BREATH = re.compile(r"[,;:.!?…—–()\"“”]")
 _STOP = (".", "!", "?")
 
 
@@ -38,9 +37,8 @@ class Line(NamedTuple):
     @property
     def pairs(self) -> Iterator[tuple[str, str]]:
         """Words that meet in one breath: a mark that parts phrases is between no pair."""
-        for phrase in _BREATH.split(self.text):
-            for spoken in sentences(phrase):
-                yield from pairwise(spoken)
+        for phrase in phrases(self.text):
+            yield from pairwise(spelling(item.text) for item in phrase)
 
 
 def spoken_words(text: str) -> tuple[str, ...]:
@@ -49,7 +47,7 @@ def spoken_words(text: str) -> tuple[str, ...]:
     >>> spoken_words("Etta, it's hot.")
     ('etta', "it's", 'hot')
     """
-    return tuple(word for sentence in sentences(text) for word in sentence)
+    return tuple(spelling(item.text) for phrase in phrases(text) for item in phrase)
 
 
 def read_lines(path: Path) -> list[Line]:

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import IO
 
 from lexiconforge.errors import ReadError
+from lexiconforge.places import not_a_file
 
 BLOCK = 1 << 20
 """Characters or bytes read at a time."""
@@ -49,6 +50,10 @@ def find_files(paths: Sequence[str]) -> list[Path]:
     found: list[Path] = []
     for name in paths:
         path = Path(name)
+        if "\0" in name:
+            raise ReadError(f"{name!r}: a name cannot hold a NUL")
+        if not name:
+            raise ReadError("an empty name, of no file")
         if path.is_dir():
             inside = sorted(p for p in path.rglob("*") if p.is_file() and _ending(p) in ENDINGS)
             if not inside:
@@ -75,6 +80,7 @@ def read_text(path: Path, column: str = "text", note: Callable[[str], None] = pr
     ``note`` is told what was done with text that is not UTF-8. Raises :class:`ReadError`, possibly after some
     pieces: what was given then must not be used.
     """
+    _refuse_what_is_no_file(path)
     try:
         before = path.stat()
         with _opened(path, note) as file:
@@ -89,7 +95,7 @@ def read_text(path: Path, column: str = "text", note: Callable[[str], None] = pr
     except (gzip.BadGzipFile, zlib.error, EOFError):
         raise ReadError("damaged gzip data") from None
     except UnicodeError as error:
-        raise ReadError(f"text that cannot be decoded ({error.reason})") from None  # type: ignore[attr-defined]
+        raise ReadError(f"text that cannot be decoded ({getattr(error, 'reason', error)})") from None
     except OSError as error:
         raise ReadError(error.strerror or str(error)) from None
 
@@ -102,6 +108,7 @@ def can_be_split(path: Path) -> bool:
 def read_block(path: Path, start: int, end: int) -> Iterator[str]:
     """The lines of a plain UTF-8 text that begin in these bytes, ``end`` not included; blocks side by side give every
     line once. Raises :class:`ReadError` for anything but clean UTF-8: the file must then be read whole."""
+    _refuse_what_is_no_file(path)
     decoder = codecs.getincrementaldecoder("utf-8-sig" if start == 0 else "utf-8")()
     try:
         before = path.stat()
@@ -126,6 +133,13 @@ def read_block(path: Path, start: int, end: int) -> Iterator[str]:
         raise ReadError(error.strerror or str(error)) from None
     if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
         raise ReadError("changed while it was read")
+
+
+def _refuse_what_is_no_file(path: Path) -> None:
+    kind = not_a_file(path)
+    if kind:
+        hint = "; write what comes through it into a file first" if kind == "a pipe" else ""
+        raise ReadError(f"{kind}, not a file{hint}")
 
 
 def _opened(path: Path, note: Callable[[str], None]) -> IO[str]:

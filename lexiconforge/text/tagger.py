@@ -1,8 +1,10 @@
 """What every occurrence of the sound in a text does, in its place.
 
-Room: looks the words of a line up, puts their symbols side by side and asks the rules. What happens at the edge of two
-words is in the rule table; what becomes of a word before (weak *to*, lost h) in ``weak_forms.csv``. A line break, a
-punctuation mark that parts phrases and an unknown word are pauses, across which nothing links.
+Room: looks the words of a line up, puts their symbols side by side and asks the rules and the counts. What happens
+at the edge
+of two words is in the rule table; what becomes of a word before (weak *to*, lost h, *want to*) and under which conditions
+in ``weak_forms.csv``; what a style changes in ``styles.csv``. A line break, all that parts phrases
+(:mod:`lexiconforge.text.phrases`) and an unknown word are pauses, across which nothing links.
 """
 
 from __future__ import annotations
@@ -14,48 +16,66 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, reading_rows
-from lexiconforge.lexicon.records import Reading, SoundToken
+from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, token_cells
+from lexiconforge.lexicon.records import Reading, SoundToken, Span
+from lexiconforge.options import one_of, whole_or_none
 from lexiconforge.phonology.arpabet import INVENTORY, Phones
-from lexiconforge.phonology.matcher import CLITIC, PAUSE, WORD_BOUNDARY
+from lexiconforge.phonology.matcher import CLITIC, PAUSE, RUN_TOGETHER, WORD_BOUNDARY, Rule
+from lexiconforge.phonology.rates import Heard
 from lexiconforge.phonology.spelling import align
 from lexiconforge.sounds import Sound
+from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
-from lexiconforge.text.phrases import Item, items, spelling
+from lexiconforge.text.phrases import READ_OUT, UNREAD, Item, items, spelling
+from lexiconforge.text.weak_forms import Neighbours
 
 if TYPE_CHECKING:
     import pandas as pd
 
-STYLES = ("casual", "careful")
-"""*casual* links words and reduces those of ``weak_forms.csv``; *careful* says every word as it stands in the
-dictionary."""
 PASSAGE_COLUMNS = ("line", "text", *TOKEN_COLUMNS, "next_word", "start", "end")
+ELSEWHERE = ("in contrasts", "in links")
+"""Places of weak forms that are not in a text."""
+SHOWN = ("likely", "all")
+"""What a marked text shows of each occurrence: the likely variant, or all with their shares."""
 
 
 class _Form:
-    """A word as it is said, one object for each, so that it can be a key: its reading, and whether it leans on
-    the word before."""
+    """A word as it is said, one object for each, so that it can be a key: its reading, and the mark between it and the
+    word before."""
 
-    __slots__ = ("clitic", "has_sound", "indexes", "reading", "symbols")
+    __slots__ = ("has_sound", "indexes", "lead", "reading", "symbols")
 
-    def __init__(self, reading: Reading, phone: str) -> None:
+    def __init__(self, reading: Reading, phone: str, lead: str = "") -> None:
         self.reading = reading
-        self.clitic = reading.symbols[0] == CLITIC
-        self.symbols = reading.symbols[1:] if self.clitic else reading.symbols
-        self.indexes = reading.indexes[1:] if self.clitic else reading.indexes
+        clitic = reading.symbols[0] == CLITIC
+        self.lead = lead or (CLITIC if clitic else WORD_BOUNDARY)
+        self.symbols = reading.symbols[1:] if clitic else reading.symbols
+        self.indexes = reading.indexes[1:] if clitic else reading.indexes
         self.has_sound = phone in reading.phones
+
+
+class SaidToken(NamedTuple):
+    """One occurrence of the sound in a text: what :class:`~lexiconforge.lexicon.records.SoundToken` knows of it there,
+    the allophone it is in the style of the tagger, and what is heard as well, the likeliest first."""
+
+    phone_index: int
+    rule: Rule
+    span: Span
+    heard: Heard
+    allophone: str
+    also_heard: tuple[str, ...]
 
 
 class Tagged(NamedTuple):
     """The sound in a word between its neighbours; the same everywhere it stands so, and worked out once."""
 
-    tokens: tuple[SoundToken, ...]
+    tokens: tuple[SaidToken, ...]
     cells: list[tuple[object, ...]]
 
 
 class Said(NamedTuple):
     """A word of a text: its place in the text, what is known of the sound in it (None if it has none), whether
-    the dictionary knows it, and the word after, empty before a pause."""
+    the dictionary knows it, and the word after one that has the sound, empty before a pause."""
 
     line: int
     item: Item
@@ -67,10 +87,11 @@ class Said(NamedTuple):
 
 
 class Passage:
-    """A tagged text. ``text`` is what was given, ``said`` its words in order."""
+    """A tagged text. ``text`` is what was given, ``said`` its words in order; ``unread`` counts what cannot be read out
+    (addresses, *24/7*)."""
 
-    def __init__(self, text: str, said: list[Said], sound: Sound) -> None:
-        self.text, self.said, self._sound = text, said, sound
+    def __init__(self, text: str, said: list[Said], sound: Sound, unread: Counter[str]) -> None:
+        self.text, self.said, self.unread, self._sound = text, said, unread, sound
 
     def __repr__(self) -> str:
         return f"<Passage of {len(self.said):,} words>"
@@ -94,7 +115,7 @@ class Passage:
             if said.tagged is not None:
                 line, item, start, end, _, _, next_word = said
                 for token, cells in zip(said.tagged.tokens, said.tagged.cells, strict=True):
-                    if item.of_number:
+                    if item.kind == READ_OUT:
                         span = (start, end)
                     else:
                         first, last = token.span
@@ -105,40 +126,77 @@ class Passage:
     @cached_property
     def tokens(self) -> pd.DataFrame:
         """One row for each occurrence of the sound, columns :data:`PASSAGE_COLUMNS`: those of
-        :func:`lexiconforge.lexicon.catalog.sound_tokens`, with ``line`` (from 1), ``text`` (the word as written),
+        :func:`lexiconforge.lexicon.catalog.sound_tokens`, as they are in this place and style, with ``line`` (from
+        1), ``text`` (the word as written),
         ``next_word`` (empty before a pause), and ``start`` and ``end``, the place of the letters in the text in
         characters from 0; of a number that is read out, the place of the number."""
         return self.table.frame()
 
-    @cached_property
+    @property
     def marked(self) -> str:
-        """The text with each occurrence in brackets with its IPA, ``wa[t|ɾ]er``; numbers are followed by their words in
-        braces."""
+        """The text with the sound in square brackets after the letters, ``wat[ɾ]er``; what is read out is followed by
+        its words in braces."""
+        return self.shown("likely")
+
+    def shown(self, show: str = "likely") -> str:
+        """The marked text: ``likely`` as :attr:`marked`, ``all`` with the shares in percent, ``wat[ɾ 96, ʔ 2, t 2]er``,
+        where somebody counted. Raises :class:`~lexiconforge.errors.OptionError` for another."""
+        if show not in SHOWN:
+            raise OptionError(f"no marking {show!r}; there are: {', '.join(SHOWN)}")
         out: list[str] = []
         done = 0
         for n, said in enumerate(self.said):
-            if said.item.of_number:
+            word = self._marked_word(said, every=show == "all")
+            if said.item.kind == READ_OUT:
                 out.append(self.text[done : said.end])
                 opens = n == 0 or self.said[n - 1].end != said.end
                 closes = n + 1 == len(self.said) or self.said[n + 1].end != said.end
-                spoken = self._marked_word(said.item.text, said.tagged)
-                out.append(f"{'{' if opens else ' '}{spoken}{'}' if closes else ''}")
+                out.append(f"{' {' if opens else ' '}{word}{'}' if closes else ''}")
             else:
-                out.append(self.text[done : said.start])
-                out.append(self._marked_word(said.item.text, said.tagged))
+                out += [self.text[done : said.start], word]
             done = said.end
         return "".join([*out, self.text[done:]])
 
-    def _marked_word(self, text: str, tagged: Tagged | None) -> str:
-        if tagged is None:
+    def _marked_word(self, said: Said, *, every: bool) -> str:
+        text = said.item.text
+        if said.tagged is None:
             return text
         out, done = [], 0
-        for _, rule, (start, end) in tagged.tokens:
+        for token in said.tagged.tokens:
+            start, end = token.span
             if end > start:
-                symbol = self._sound.allophones[rule.allophone].symbol
-                out += [text[done:start], "[", text[start:end], "|", symbol, "]"]
+                out += [text[done:end], "[", self._sounds(token, every=every), "]"]
                 done = end
         return "".join([*out, text[done:]])
+
+    def _sounds(self, token: SaidToken, *, every: bool) -> str:
+        sound = self._sound
+        if not every or not token.heard:
+            return sound.allophones[token.allophone].symbol
+        meant = ((sound.meant(variant, token.rule), share) for variant, share in token.heard.items())
+        return ", ".join(f"{sound.allophones[name].symbol} {share}" for name, share in meant)
+
+    @property
+    def heard(self) -> list[Heard]:
+        """For each row of :attr:`tokens` how often each variant is heard there: a mapping to percent, with its source."""
+        tagged = (said.tagged for said in self.said if said.tagged is not None)
+        return [token.heard for one in tagged for token in one.tokens]
+
+    @cached_property
+    def expected(self) -> dict[str, float]:
+        """How many of each variant of the counts to expect in the text, by the shares; where nobody counted, the label
+        counts whole."""
+        sound = self._sound
+        mix = dict.fromkeys(sound.variants, 0.0)
+        for said in self.said:
+            for token in said.tagged.tokens if said.tagged is not None else ():
+                if token.heard:
+                    for variant, share in token.heard.items():
+                        mix[variant] += share / 100
+                else:
+                    variant = sound.variant_of.get(token.allophone, token.allophone)
+                    mix[variant] = mix.get(variant, 0.0) + 1
+        return mix
 
 
 class Tagger:
@@ -147,19 +205,26 @@ class Tagger:
     >>> from lexiconforge.lexicon import load_lexicon
     >>> tagger = Tagger(load_lexicon())
     >>> tagger.tag_text("Put it on the water.").marked
-    'Pu[t|ɾ] i[t|ɾ] on the wa[t|ɾ]er.'
+    'Put[ɾ] it[ɾ] on the wat[ɾ]er.'
     """
 
     def __init__(self, lexicon: Lexicon, style: str = "casual") -> None:
-        """Raises :class:`~lexiconforge.errors.OptionError` for a style that does not exist."""
-        if style not in STYLES:
-            raise OptionError(f"no style {style!r}; there are: {', '.join(STYLES)}")
+        """``style`` is one of the sound's ``styles``, the first if none is named. Raises
+        :class:`~lexiconforge.errors.OptionError` for one that does not exist."""
+        styles = lexicon.sound.styles
+        style = one_of("style", style, list(styles)) or next(iter(styles))
         self.lexicon, self.style = lexicon, style
-        self._sound = lexicon.sound
-        self._linking = style == "casual"
+        self._sound, self._style = lexicon.sound, styles[style]
         self._forms: dict[str, _Form | None] = {}
-        self._tagged: dict[tuple[_Form, Phones, Phones], Tagged] = {}
-        self._weak = self._weak_forms()
+        self._tagged: dict[tuple[_Form, Phones, Phones, str], Tagged] = {}
+        self._neighbours = Neighbours(lexicon)
+        self._always: dict[str, _Form] = {}
+        self._weak: dict[str, list[tuple[tuple[str, ...], _Form]]] = {}
+        self._pairs: dict[str, dict[str, tuple[tuple[str, ...], _Form, _Form]]] = {}
+        if self._style.weak_forms:
+            self._read_weak_forms()
+        self._reduced_words = self._weak.keys() | self._pairs.keys()
+        self._strong: dict[_Form, _Form] = {}
 
     def __repr__(self) -> str:
         return f"<Tagger of the sound {self._sound.name}, {self.style}>"
@@ -179,45 +244,66 @@ class Tagger:
             raise OptionError(f"a text must be a string, not {type(text).__name__}")
         lines = text.split("\n")
         said: list[Said] = []
+        unread: Counter[str] = Counter()
         offset = 0
         for number, line in enumerate(lines, start=1):
             if number % 5000 == 1:
                 progress(number / len(lines))
-            said += self._said(number, line, offset)
+            self._said(number, line, offset, said, unread)
             offset += len(line) + 1
-        return Passage(text, said, self._sound)
+        return Passage(text, said, self._sound, unread)
 
     def tag_lines(self, lines: Iterable[str]) -> Iterator[Passage]:
         """A passage for each of these lines."""
         return map(self.tag_text, lines)
 
-    def _said(self, number: int, line: str, offset: int) -> Iterator[Said]:
+    def _said(self, number: int, line: str, offset: int, said: list[Said], unread: Counter[str]) -> None:
         found = items(line)
-        forms = [None if item is None else self._form(item.text) for item in found]
-        spoken = forms
-        if self._linking:
-            spoken = [self._reduced(forms, n) for n in range(len(found))]
-        for n, item in enumerate(found):
+        known, form_of = self._forms, self._form
+        forms: list[_Form | None] = []
+        reduced = False
+        for item in found:
             if item is None:
+                forms.append(None)
+            elif item.kind == UNREAD:
+                unread[item.text] += 1
+                forms.append(None)
+            else:
+                form = known[item.text] if item.text in known else form_of(item.text)
+                forms.append(form)
+                if form is not None and form.reading.word in self._reduced_words:
+                    reduced = True
+        spoken = self._reduced(found, forms) if reduced else forms
+        last = len(found) - 1
+        add, new = said.append, tuple.__new__
+        for n, item in enumerate(found):
+            if item is None or item.kind == UNREAD:
                 continue
-            form = spoken[n]
-            following = found[n + 1] if n + 1 < len(found) else None
-            tagged = self._between(spoken, n, form) if form is not None and form.has_sound else None
-            yield Said(
-                number,
-                item,
-                offset + item.start,
-                offset + item.end,
-                tagged,
-                forms[n] is not None,
-                following.text if following is not None else "",
+            form, tagged, next_word = spoken[n], None, ""
+            _, start, end, _ = item
+            if form is not None and form.has_sound:
+                follower = forms[n + 1] if n < last else None
+                following = found[n + 1] if n < last else None
+                if follower is not None and following is not None:
+                    next_word = following.text
+                    tagged = self._between(spoken, n, form, follower.reading.word)
+                else:
+                    tagged = self._between(spoken, n, form, "")
+            add(
+                new(
+                    Said,
+                    (number, item, offset + start, offset + end, tagged, form is not None, next_word),
+                )
             )
 
     def _form(self, written: str) -> _Form | None:
         known = self._forms.get(written, self)
         if known is self:
-            reading = self._look_up(spelling(written))
-            made = None if reading is None else _Form(reading, self._sound.phone)
+            word = spelling(written)
+            made = self._always.get(word)
+            if made is None and (reading := self._look_up(word)) is not None:
+                lead = "" if self._style.weak_forms else WORD_BOUNDARY
+                made = _Form(reading, self._sound.phone, lead)
             known = self._forms.setdefault(written, made)
         return known  # type: ignore[return-value]
 
@@ -225,66 +311,124 @@ class Tagger:
         lexicon = self.lexicon
         return lexicon.main(word) or lexicon.main(word.strip("'")) or lexicon.derived(word)
 
-    def _between(self, spoken: Sequence[_Form | None], n: int, form: _Form) -> Tagged:
+    def _between(self, spoken: Sequence[_Form | None], n: int, form: _Form, next_word: str) -> Tagged:
         """What the sound is in a word between its neighbours."""
         before: Phones = (PAUSE,)
         after: Phones = (PAUSE,)
-        if self._linking:
-            matcher = self._sound.matcher
-            previous = spoken[n - 1] if n else None
-            follower = spoken[n + 1] if n + 1 < len(spoken) else None
-            if previous is not None:
-                mark = CLITIC if form.clitic else WORD_BOUNDARY
-                before = (*previous.symbols[1 - matcher.reach_before :], mark)
-            if follower is not None:
-                mark = CLITIC if follower.clitic else WORD_BOUNDARY
-                after = (mark, *follower.symbols[: matcher.reach_after - 1])
-        key = (form, before, after)
+        matcher = self._sound.matcher
+        previous = spoken[n - 1] if n else None
+        follower = spoken[n + 1] if n + 1 < len(spoken) else None
+        if previous is not None:
+            before = (*previous.symbols[1 - matcher.reach_before :], form.lead)
+        if follower is not None:
+            after = (follower.lead, *follower.symbols[: matcher.reach_after - 1])
+        pair = next_word if (form.reading.word, next_word) in self._sound.rates.pairs else ""
+        key = (form, before, after, pair)
         known = self._tagged.get(key)
         if known is None:
-            known = self._tagged.setdefault(key, self._worked_out(form, before, after))
+            known = self._tagged.setdefault(key, self._worked_out(form, before, after, pair))
         return known
 
-    def _worked_out(self, form: _Form, before: Phones, after: Phones) -> Tagged:
-        sound, skipped = self._sound, len(before)
-        tokens = []
-        for index, rule in sound.matcher.tag((*before, *form.symbols, *after)):
-            if 0 <= index - skipped < len(form.symbols):
-                place = form.indexes[index - skipped]
-                tokens.append(SoundToken(place, sound.rules[rule], form.reading.letters[place]))
-        return Tagged(tuple(tokens), reading_rows(self.lexicon, form.reading, tokens))
+    def _worked_out(self, form: _Form, before: Phones, after: Phones, next_word: str) -> Tagged:
+        sound, skipped, reading = self._sound, len(before), form.reading
+        symbols = (*before, *form.symbols, *after)
+        tokens, cells = [], []
+        for index, number in sound.matcher.tag(symbols):
+            if not 0 <= index - skipped < len(form.symbols):
+                continue
+            rule, place = sound.rules[number], form.indexes[index - skipped]
+            if index - skipped < len(form.symbols) - 1:
+                heard = sound.rates.inside(rule.environment, symbols[index - 1])
+            elif after[0] == RUN_TOGETHER:
+                heard = sound.rates.run_together(reading.word, next_word)
+            else:
+                next_symbol = PAUSE if after[0] == PAUSE else after[1]
+                heard = sound.rates.final(reading.word, symbols[index - 1], next_symbol, next_word)
+            if self._style.remark:
+                source = f"{heard.source} ({self._style.remark})"
+                heard = Heard(heard, source, heard.tokens, heard.estimated)
+            allophone, also_heard = sound.said(rule, heard, self._style)
+            span = reading.letters[place]
+            tokens.append(SaidToken(place, rule, span, heard, allophone, also_heard))
+            token = SoundToken(place, rule, span, heard)
+            cells.append(token_cells(sound, reading, token, allophone, also_heard))
+        return Tagged(tuple(tokens), cells)
 
-    def _weak_forms(self) -> dict[str, tuple[str, _Form]]:
-        made = {}
-        for word, forms in self._sound.weak_forms.items():
+    def _read_weak_forms(self) -> None:
+        for written, forms in self._sound.weak_forms.items():
             for symbols, where in forms:
-                if where not in ("in contrasts", "in links"):
-                    phones = tuple(symbol for symbol in symbols if symbol in INVENTORY)
-                    at = iter(range(len(phones)))
-                    indexes = tuple(next(at) if symbol in INVENTORY else -1 for symbol in symbols)
-                    spans = align(word, phones)
-                    reading = Reading(word, 1, phones, symbols, indexes, (), "", "", (), spans)
-                    made[word] = (where, _Form(reading, self._sound.phone))
-        return made
+                conditions = tuple(one.strip() for one in where.split(";"))
+                if where in ELSEWHERE:
+                    continue
+                words = written.split()
+                made = [
+                    self._weak_form(word, part, RUN_TOGETHER if n else "")
+                    for n, (word, part) in enumerate(zip(words, _parts(symbols), strict=True))
+                ]
+                if len(words) == 2:
+                    self._pairs.setdefault(words[0], {})[words[1]] = (conditions, made[0], made[1])
+                elif conditions == ("always",):
+                    self._always[written] = made[0]
+                else:
+                    self._weak.setdefault(written, []).append((conditions, made[0]))
 
-    def _reduced(self, forms: Sequence[_Form | None], n: int) -> _Form | None:
-        """The word as it is said between its neighbours."""
-        form = forms[n]
-        if form is None or n == 0 or forms[n - 1] is None:
-            return form
-        weak = self._weak.get(form.reading.word)
-        if weak is None:
-            return form
-        where, reduced = weak
-        if where == "between words" and (n + 1 == len(forms) or forms[n + 1] is None):
-            return form
-        return reduced
+    def _weak_form(self, word: str, symbols: Phones, lead: str) -> _Form:
+        phones = tuple(symbol for symbol in symbols if symbol in INVENTORY)
+        at = iter(range(len(phones)))
+        indexes = tuple(next(at) if symbol in INVENTORY else -1 for symbol in symbols)
+        reading = Reading(word, 1, phones, symbols, indexes, (), "", "", (), align(word, phones))
+        return _Form(reading, self._sound.phone, lead)
+
+    def _reduced(
+        self, found: Sequence[Item | None], forms: Sequence[_Form | None]
+    ) -> list[_Form | None]:
+        """The words of a line as they are said between their neighbours."""
+        words = ["" if form is None else form.reading.word for form in forms]
+        # A name is none of the words that the conditions ask for.
+        plain = [
+            word if n == 0 or item is None or item.text[:1].islower() or not words[n - 1] else ""
+            for n, (word, item) in enumerate(zip(words, found, strict=True))
+        ]
+        spoken = list(forms)
+        holds = self._neighbours.hold
+        joined = -1
+        for n, word in enumerate(words):
+            form = forms[n]
+            if form is None or n == joined or word not in self._reduced_words:
+                continue
+            pair = self._pairs.get(word, {}).get(words[n + 1] if n + 1 < len(words) else "")
+            if pair is not None and holds(pair[0], words, plain, n, 2):
+                joined = n + 1
+                spoken[n], spoken[joined] = pair[1], pair[2]
+                continue
+            for conditions, weak in self._weak.get(word, ()):
+                if holds(conditions, words, plain, n, 1):
+                    spoken[n] = weak
+                    break
+            else:
+                if form.lead == CLITIC and word in self._weak:
+                    spoken[n] = self._strong.setdefault(
+                        form, _Form(form.reading, self._sound.phone, WORD_BOUNDARY)
+                    )
+        return spoken
+
+
+def _parts(symbols: Phones) -> list[Phones]:
+    """The symbols of each of the words that run together."""
+    parts: list[list[str]] = [[]]
+    for symbol in symbols:
+        if symbol == RUN_TOGETHER:
+            parts.append([])
+        else:
+            parts[-1].append(symbol)
+    return [tuple(part) for part in parts]
 
 
 class Summary(NamedTuple):
     """What a text does with the sound: ``words`` of it; ``allophones``, how many of each; ``taps_per_ten_words``, all
     tapped allophones together; ``unknown`` words; ``above``, words whose level or rank is beyond the one asked about;
-    ``without_target``, numbers of the lines that have words and none of the target allophone."""
+    ``without_target``, numbers of the lines that have words and none of the target allophone; ``expected``, how many of
+    each variant of the counts to expect in conversation (:attr:`Passage.expected`); ``unread``, what cannot be read out."""
 
     words: int
     allophones: dict[str, int]
@@ -292,6 +436,8 @@ class Summary(NamedTuple):
     unknown: dict[str, int]
     above: list[str]
     without_target: list[int]
+    expected: dict[str, float]
+    unread: dict[str, int]
 
 
 def summarise(
@@ -303,13 +449,15 @@ def summarise(
     max_rank: int | None = None,
 ) -> Summary:
     """Counts over a passage. ``target`` is an allophone, the first tapped one if none is named; ``level`` (CEFR) and
-    ``max_rank`` say which words are above the class."""
+    ``max_rank`` say which words are above the class. Raises :class:`~lexiconforge.errors.OptionError`."""
     table, sound = passage.table, lexicon.sound
+    level = one_of("level", level, LEVELS)
+    whole_or_none("max rank", max_rank)
     target = sound.allophone_id(target) or sound.tapped[0]
     counts = Counter(table["allophone"])
     allophones = {name: counts[name] for name in sound.allophones}
     taps = sum(counts[name] for name in sound.tapped)
-    used = dict.fromkeys(spelling(said.item.text) for said in passage.said if not said.item.of_number)
+    used = dict.fromkeys(spelling(said.item.text) for said in passage.said if said.item.kind != READ_OUT)
     above = [
         word
         for word in used
@@ -326,4 +474,6 @@ def summarise(
         dict(passage.unknown),
         above,
         [number for number in spoken if number not in have],
+        {variant: round(number, 1) for variant, number in passage.expected.items()},
+        dict(passage.unread),
     )

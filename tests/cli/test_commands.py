@@ -32,7 +32,7 @@ def test_words_as_csv(capsys: pytest.CaptureFixture[str]) -> None:
 def test_words_for_the_eye_and_to_a_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     code, out, _ = run(capsys, "words", "--environment", "after-r", "--level", "A1-A2", "--limit", "3")
     assert code == 0
-    assert "[t]" in out
+    assert "[ɾ]" in out
     file = tmp_path / "list.csv"
     assert run(capsys, "words", "--allophone", "tap", "--limit", "3", "--out", str(file))[0] == 0
     assert len(file.read_text(encoding="utf-8").splitlines()) == 4
@@ -52,14 +52,14 @@ def test_links(capsys: pytest.CaptureFixture[str]) -> None:
 def test_tag(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "tag", "Button", "atomic")
     assert code == 0
-    assert "bu[tt]on" in out
+    assert "butt[ʔ]on" in out
     assert "glottal stop" in out
 
 
 def test_tag_of_an_unknown_word_offers_the_closest(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = run(capsys, "tag", "watter", "water")
     assert code == 1
-    assert "wa[t]er" in out
+    assert "wat[ɾ]er" in out
     assert "not in the dictionary: watter" in err
     assert "water" in err
 
@@ -90,7 +90,7 @@ def test_plan_writes_a_file_a_lesson(capsys: pytest.CaptureFixture[str], tmp_pat
     ]  # fmt: skip
 
 
-CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+CORPUS = Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus"
 
 
 def test_tag_text(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -98,12 +98,12 @@ def test_tag_text(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     script.write_text("Put it on, Zorbo.\n", encoding="utf-8")
     code, out, err = run(capsys, "tag-text", str(script))
     assert code == 0
-    assert out == "Pu[t|ɾ] i[t|ɾ] on, Zorbo.\n"
+    assert out == "Put[ɾ] it[ɾ] on, Zorbo.\n"
     assert "zorbo" in err
     code, out, _ = run(capsys, "tag-text", str(script), "--show", "summary", "--level", "A1")
     assert "taps in ten words" in out
     code, out, _ = run(capsys, "tag-text", str(script), "--out", "-", "--style", "careful")
-    assert [row["allophone"] for row in csv.DictReader(io.StringIO(out))] == ["unreleased stop"] * 2
+    assert [row["allophone"] for row in csv.DictReader(io.StringIO(out))] == ["tap"] * 2
 
 
 def test_mine_and_build_by_it(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import signal
 import subprocess
 import sys
@@ -13,30 +12,63 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
-from lexiconforge.wordlists import LISTS, ChoiceError
 
-from lexiconforge.building import BuildOptions, build
-from lexiconforge.export.folder import WriteError, beside, delivery, write_whole
+import lexiconforge
+from lexiconforge.building import BuildOptions, BuildResult, build
+from lexiconforge.errors import OptionError, WriteError
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.sounds import load_sound
 from lexiconforge.sources import SOURCES
+
+LISTS = load_sound("t").lists
 
 
 def read(path: Path) -> pd.DataFrame:
     return pd.read_csv(path, keep_default_na=False, dtype={"stress": "str"})
 
 
+def names_of(folder: Path) -> set[str]:
+    return {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("built")
-    build(out, BuildOptions(size=60))
-    return out
+    return tmp_path_factory.mktemp("built")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def result(folder: Path) -> BuildResult:
+    return build(folder, BuildOptions(size=60))
 
 
 def test_the_files_of_a_build(folder: Path) -> None:
-    names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     tables = {"t_tokens.csv", "words.csv", "links.csv", "left_out.csv",
               *(f"lists/{target.name}.csv" for target in LISTS)}  # fmt: skip
     described = {f"{name}-metadata.json" for name in tables}
-    assert names == tables | described | {"manifest.json", "SOURCES.md"}
+    package = Path(lexiconforge.__file__).parent / "sounds"
+    sounds = {f"sounds/t/{path.name}" for path in (package / "t").glob("*.csv")}
+    sounds |= {f"sounds/{path.name}" for path in package.glob("*.csv")}
+    assert names_of(folder) == tables | described | sounds | {"manifest.json", "SOURCES.md"}
+
+
+def test_the_rule_tables_of_a_build_are_a_sound(folder: Path) -> None:
+    """Whoever has the folder has the rules: what a build wrote can be loaded, and is the sound it was made with."""
+    package = Path(lexiconforge.__file__).parent / "sounds"
+    for path in (folder / "sounds").rglob("*.csv"):
+        assert path.read_bytes() == (package / path.relative_to(folder / "sounds")).read_bytes()
+    assert load_sound("t", folder / "sounds").rules == load_sound("t").rules
+
+
+def test_what_a_build_says_it_did(folder: Path, result: BuildResult) -> None:
+    assert list(result.rows) == list(result.titles)
+    for name, rows in result.rows.items():
+        assert len(read(folder / name)) == rows
+    reasons = dict(
+        zip(*(read(folder / "left_out.csv")[name] for name in ("word", "reason")), strict=True)
+    )
+    assert result.left_out.keys() == {r for cell in reasons.values() for r in cell.split("; ")}
+    for reason, count in result.left_out.items():
+        assert count == sum(reason in cell.split("; ") for cell in reasons.values())
 
 
 def test_the_manifest_tells_the_truth(folder: Path) -> None:
@@ -91,60 +123,35 @@ def test_a_folder_that_is_a_file(tmp_path: Path) -> None:
     with pytest.raises(WriteError, match="is a file"):
         build(place)
     assert place.read_text(encoding="utf-8") == "mine"
-    with pytest.raises(WriteError, match="is a file"), delivery(place / "below"):
-        pass
 
 
 def test_options_are_checked_first() -> None:
-    with pytest.raises(ChoiceError, match="size 0"):
+    with pytest.raises(OptionError, match="size 0"):
         BuildOptions(size=0)
+    with pytest.raises(OptionError, match="give one of the two"):
+        BuildOptions(counts="a.parquet", frequencies="b.csv")
+    with pytest.raises(OptionError, match="blend goes with counts"):
+        BuildOptions(blend=True)
 
 
-def test_nothing_stays_of_a_delivery_that_fails(tmp_path: Path) -> None:
-    (tmp_path / "old.csv").write_text("old", encoding="utf-8")
-
-    def fails_half_way() -> None:
-        with delivery(tmp_path) as scratch:
-            (scratch / "old.csv").write_text("new", encoding="utf-8")
-            raise ValueError("half way")
-
-    with pytest.raises(ValueError, match="half way"):
-        fails_half_way()
-    assert [path.name for path in tmp_path.iterdir()] == ["old.csv"]
-    assert (tmp_path / "old.csv").read_text(encoding="utf-8") == "old"
-
-
-def test_scratch_of_a_killed_process_is_cleared(tmp_path: Path) -> None:
-    (tmp_path / ".unfinished-abc").mkdir()
-    with delivery(tmp_path) as scratch:
-        (scratch / "a").write_text("1", encoding="utf-8")
-    assert [path.name for path in tmp_path.iterdir()] == ["a"]
+def test_a_build_of_another_sound_is_replaced_only_by_force(tmp_path: Path, d_lexicon: Lexicon) -> None:
+    """And then none of its files is left, while a file that no build wrote stays."""
+    build(tmp_path, BuildOptions(size=5))
+    mine = tmp_path / "lists" / "mine.csv"
+    mine.write_text("mine", encoding="utf-8")
+    before = {name: (tmp_path / name).read_bytes() for name in names_of(tmp_path)}
+    with pytest.raises(WriteError, match=r"holds a build of the sound t; .* --force"):
+        build(tmp_path, BuildOptions(size=5), d_lexicon)
+    assert {name: (tmp_path / name).read_bytes() for name in names_of(tmp_path)} == before
+    build(tmp_path, BuildOptions(size=5, force=True), d_lexicon)
+    manifest = json.loads((tmp_path / "manifest.json").read_text(encoding="utf-8"))
+    assert manifest["sound"] == "d"
+    assert names_of(tmp_path) == {*manifest["files"], "manifest.json", "lists/mine.csv"}
+    assert "d_tokens.csv" in manifest["files"]
+    assert not {"t_tokens.csv", "sounds/t/rules.csv", "lists/nasal-tap.csv"} & names_of(tmp_path)
 
 
-def test_a_full_disk_is_one_line() -> None:
-    with pytest.raises(WriteError, match="is a folder"):
-        write_whole({Path("/"): b"text"})
-
-
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
-def test_a_job_beside(tmp_path: Path) -> None:
-    with beside(lambda: {"rows": 42}) as finish:
-        assert finish() == {"rows": 42}
-    done = []
-
-    def fails_in_the_copy() -> dict[str, int]:
-        if os.getpid() != parent:
-            raise RuntimeError
-        done.append(1)
-        return {"rows": 7}
-
-    parent = os.getpid()
-    with beside(fails_in_the_copy) as finish:
-        assert finish() == {"rows": 7}
-    assert done == [1]
-
-
-def test_a_build_that_is_interrupted_leaves_the_old_files(folder: Path, tmp_path: Path) -> None:
+def test_a_build_that_is_interrupted_leaves_the_old_files(tmp_path: Path) -> None:
     before = tmp_path / "manifest.json"
     before.write_text("old", encoding="utf-8")
     command = [sys.executable, "-m", "lexiconforge", "build", "--out", str(tmp_path)]

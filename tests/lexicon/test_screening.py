@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import pytest
 from conftest import cases
-from lexiconforge.screening import EXCLUSIONS
-from lexiconforge.wordlists import Choice, word_list
 
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.sources.american_words import AmericanWords
+from lexiconforge.lexicon.codes import EXCLUSIONS
+from lexiconforge.lists.wordlists import WordFilter, word_list
 
 
 @pytest.mark.parametrize("case", cases("screening"), ids=lambda case: case["word"])
 def test_decisions(case: dict[str, str], lexicon: Lexicon) -> None:
-    reasons = lexicon.verdicts([case["word"]])[0].reasons
+    entry = lexicon.entry(case["word"])
+    assert entry is not None
+    reasons = entry.verdict.reasons
     if case["leave_out"]:
         # A name that no source knows is left out as unknown.
         assert {case["leave_out"], "unknown"} & set(reasons), case["reason"]
@@ -22,7 +23,7 @@ def test_decisions(case: dict[str, str], lexicon: Lexicon) -> None:
 
 
 def test_no_common_tapped_word_is_left_out_but_for_names_and_abbreviations(lexicon: Lexicon) -> None:
-    left_out = word_list(lexicon, Choice(allophone="tap", max_rank=5000)).left_out
+    left_out = word_list(lexicon, WordFilter(allophone="tap", max_rank=5000)).left_out
     kinds = {reason for cell in left_out["reason"] for reason in cell.split("; ")}
     assert kinds <= {"names", "abbreviations", "british", "unknown", "possessives"}
     unknown_only = left_out[left_out["reason"] == "unknown"]
@@ -30,17 +31,9 @@ def test_no_common_tapped_word_is_left_out_but_for_names_and_abbreviations(lexic
 
 
 def test_include_lets_in_what_is_named(lexicon: Lexicon) -> None:
-    with_names = word_list(lexicon, Choice(allophone="tap", include=["names", "unknown"], max_rank=9000))
-    assert "seattle" in set(with_names.rows["word"])
-    everything = word_list(lexicon, Choice(allophone="tap", include=EXCLUSIONS, max_rank=9000))
+    with_names = word_list(
+        lexicon, WordFilter(allophone="tap", include=["names", "unknown"], max_rank=9000)
+    )
+    assert "peterson" in set(with_names.rows["word"])
+    everything = word_list(lexicon, WordFilter(allophone="tap", include=EXCLUSIONS, max_rank=9000))
     assert everything.left_out.empty
-
-
-def test_affixes_of_the_manual() -> None:
-    # The example of hunspell(5): a suffix that changes the end, a prefix that crosses it.
-    affixes = "SFX D Y 2\nSFX D y ied [^aeiou]y\nSFX D 0 ed [^ey]\nPFX A Y 1\nPFX A 0 re .\n"
-    words = AmericanWords(affixes, ["try/D", "work/AD", "Tilda/D"])
-    known = ["try", "tried", "work", "worked", "rework", "reworked"]
-    assert all(map(words.in_lower_case, known))
-    assert not any(map(words.in_lower_case, ["tryed", "retry", "retried", "tilda", "tildaed"]))
-    assert words.with_capital("tilda")

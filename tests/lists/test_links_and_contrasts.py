@@ -1,14 +1,19 @@
-"""Word pairs and contrast sets."""
+"""Word pairs with their measures against NLTK's, and contrast sets."""
 
 from __future__ import annotations
 
+import math
+
 import pandas as pd
+import pronouncing
 import pytest
 from conftest import cases
-from nltk.metrics.association import BigramAssocMeasures
+from hypothesis import given
+from hypothesis import strategies as st
 
 from lexiconforge.errors import OptionError
-from lexiconforge.lexicon import Lexicon
+from lexiconforge.export.texts import csv_text
+from lexiconforge.lexicon import Lexicon, load_lexicon
 from lexiconforge.lists.association import Beside, associations
 from lexiconforge.lists.contrasts import contrast_sets
 from lexiconforge.lists.linking import LINK_COLUMNS, LinkFilter, links
@@ -22,6 +27,11 @@ def table(lexicon: Lexicon, pairs: pd.DataFrame) -> pd.DataFrame:
 
 
 @pytest.fixture(scope="module")
+def d_table(d_lexicon: Lexicon, pairs: pd.DataFrame) -> pd.DataFrame:
+    return links(d_lexicon, pairs)
+
+
+@pytest.fixture(scope="module")
 def sets(lexicon: Lexicon, pairs: pd.DataFrame) -> pd.DataFrame:
     return contrast_sets(lexicon, pairs, include=["names"], all_forms=True)
 
@@ -29,6 +39,15 @@ def sets(lexicon: Lexicon, pairs: pd.DataFrame) -> pd.DataFrame:
 @pytest.fixture(scope="module")
 def shown(lexicon: Lexicon, pairs: pd.DataFrame) -> pd.DataFrame:
     return contrast_sets(lexicon, pairs)
+
+
+@pytest.fixture(scope="module")
+def d_sets(d_lexicon: Lexicon, pairs: pd.DataFrame) -> pd.DataFrame:
+    return contrast_sets(d_lexicon, pairs, include=["names"], all_forms=True)
+
+
+def pairs_of(table: pd.DataFrame) -> set[tuple[str, str]]:
+    return set(zip(table["first"], table["second"], strict=True))
 
 
 def test_links_are_in_order_and_all_link(table: pd.DataFrame) -> None:
@@ -39,11 +58,24 @@ def test_links_are_in_order_and_all_link(table: pd.DataFrame) -> None:
     assert table["coverage"].between(0, 1).all()
 
 
+@pytest.mark.parametrize("sound", ["t", "d"])
+def test_a_link_ends_in_the_sound_and_goes_on_with_a_vowel(
+    sound: str, request: pytest.FixtureRequest
+) -> None:
+    """Wikipedia, "Flapping": across words it stands before any vowel. The sounds are another reader's."""
+    table = request.getfixturevalue("table" if sound == "t" else "d_table")
+    assert len(table) > 1000
+    for first, second in pairs_of(table.head(300)):
+        ends = {said.split()[-1] for said in pronouncing.phones_for_word(first)}
+        begins = {said.split()[0] for said in pronouncing.phones_for_word(second)}
+        assert sound.upper() in ends, first
+        assert any(phone[-1].isdigit() for phone in begins), second
+
+
 def test_kahns_pair(table: pd.DataFrame) -> None:
     # Kahn 1976, from memory: the t of at all is tapped, that of a tall is not.
-    found = set(zip(table["first"], table["second"], strict=True))
-    assert ("at", "all") in found
-    assert ("a", "tall") not in found
+    assert ("at", "all") in pairs_of(table)
+    assert ("a", "tall") not in pairs_of(table)
 
 
 @pytest.mark.parametrize(
@@ -143,16 +175,106 @@ def test_phrase_types(pair: str, kind: str, lexicon: Lexicon) -> None:
     assert kind in TYPES
 
 
-def test_association_is_nltks(table: pd.DataFrame, pairs: pd.DataFrame) -> None:
+def margins_of(pairs: pd.DataFrame, first: str, second: str) -> tuple[int, int]:
+    """How many pairs begin with one word and end with another."""
+    return (
+        int(pairs.loc[pairs["first"] == first, "count"].sum()),
+        int(pairs.loc[pairs["second"] == second, "count"].sum()),
+    )
+
+
+def pmi_of(both: int, margins: tuple[int, int], total: int) -> float:
+    """Church and Hanks 1990: log2 of how much oftener two words meet than chance has it."""
+    return math.log2(both * total / (margins[0] * margins[1]))
+
+
+def likelihood_of(both: int, margins: tuple[int, int], total: int) -> float:
+    """Dunning 1993: twice the sum of observed times the logarithm of observed over expected."""
+    first, second = margins
+    observed = (both, first - both, second - both, total - first - second + both)
+    sides = (
+        (first, second),
+        (first, total - second),
+        (total - first, second),
+        (total - first, total - second),
+    )
+    expected = [one * other / total for one, other in sides]
+    return 2 * sum(o * math.log(o / e) for o, e in zip(observed, expected, strict=True) if o > 0)
+
+
+def t_score_of(both: int, margins: tuple[int, int], total: int) -> float:
+    """Church and others 1991: observed less expected, over the square root of observed."""
+    return (both - margins[0] * margins[1] / total) / math.sqrt(both)
+
+
+@pytest.mark.parametrize("sound", ["t", "d"])
+def test_the_measures_of_pairs_are_the_published_ones(
+    sound: str, pairs: pd.DataFrame, request: pytest.FixtureRequest
+) -> None:
+    table = request.getfixturevalue("table" if sound == "t" else "d_table").dropna(subset="count")
     total = int(pairs["count"].sum())
-    counted = table.dropna(subset="count")
-    for row in counted.iloc[:: len(counted) // 20].itertuples():
+    for row in table.iloc[:: len(table) // 40].itertuples():
+        together, margins = int(row.count), margins_of(pairs, row.first, row.second)
+        assert row.per_million == pytest.approx(1e6 * together / total, abs=0.00006)
+        assert row.pmi == pytest.approx(pmi_of(together, margins, total), abs=0.0051)
+        ratio = likelihood_of(together, margins, total)
+        assert row.log_likelihood == pytest.approx(ratio, rel=1e-6, abs=0.051)
+        assert row.t_score == pytest.approx(t_score_of(together, margins, total), rel=1e-6, abs=0.0051)
+
+
+cells = st.integers(0, 10**9)
+
+
+@given(st.integers(1, 10**9), cells, cells, cells)
+def test_the_measures_of_any_counts_are_the_published_ones(
+    both: int, one: int, other: int, neither: int
+) -> None:
+    margins, total = (both + one, both + other), both + one + other + neither
+    (found,) = associations([(both, *margins)], total)
+    assert found.pmi == pytest.approx(pmi_of(both, margins, total), rel=1e-9, abs=0.0051)
+    # The terms of the sum are of the size of the counts, and cancel.
+    ratio = likelihood_of(both, margins, total)
+    assert found.log_likelihood == pytest.approx(ratio, rel=1e-9, abs=0.051 + 1e-13 * total)
+    assert found.t_score == pytest.approx(t_score_of(both, margins, total), rel=1e-9, abs=0.0051)
+
+
+@given(st.integers(1, 10**6), st.integers(1, 1000), st.integers(1, 1000))
+def test_words_that_meet_as_chance_has_it_measure_nothing(count: int, one: int, other: int) -> None:
+    """By the definitions: independent rows and columns, in Church and Hanks 1990 and in Dunning 1993."""
+    (found,) = associations([(count, count * one, count * other)], count * one * other)
+    assert found == pytest.approx((0, 0, 0), abs=0.051 + 1e-13 * count * one * other)
+    assert all(math.copysign(1, number) > 0 for number in found if number == 0)
+
+
+FIRSTS, SECONDS = ("at", "get", "it", "not", "a", "go"), ("all", "it", "in", "tall", "up", "to")
+counted_pairs = st.dictionaries(
+    st.tuples(st.sampled_from(FIRSTS), st.sampled_from(SECONDS)),
+    st.integers(1, 10**7),
+    min_size=1,
+)
+
+
+@given(counted_pairs)
+def test_the_measures_of_any_table_of_pairs(counts: dict[tuple[str, str], int]) -> None:
+    pairs = pd.DataFrame(
+        [(*pair, count) for pair, count in counts.items()], columns=["first", "second", "count"]
+    )
+    total = sum(counts.values())
+    table = links(load_lexicon(), pairs)
+    assert pairs_of(table) <= counts.keys()
+    if ("at", "all") in counts:
+        assert ("at", "all") in pairs_of(table)
+    for row in table.itertuples():
         margins = (
-            int(pairs.loc[pairs["first"] == row.first, "count"].sum()),
-            int(pairs.loc[pairs["second"] == row.second, "count"].sum()),
+            sum(count for (first, _), count in counts.items() if first == row.first),
+            sum(count for (_, second), count in counts.items() if second == row.second),
         )
-        expected = BigramAssocMeasures.pmi(int(row.count), margins, total)
-        assert row.pmi == pytest.approx(expected, abs=0.006)
+        assert row.count == counts[row.first, row.second]
+        assert row.per_million == pytest.approx(1e6 * row.count / total, abs=0.00006)
+        assert row.spoken_estimate == pytest.approx(1e6 * row.count / total, abs=0.0006)
+        assert row.pmi == pytest.approx(pmi_of(row.count, margins, total), abs=0.0051)
+        ratio = likelihood_of(row.count, margins, total)
+        assert row.log_likelihood == pytest.approx(ratio, rel=1e-6, abs=0.051)
 
 
 def test_the_child_process_says_the_same() -> None:
@@ -161,10 +283,23 @@ def test_the_child_process_says_the_same() -> None:
         assert beside.associations(counts, total) == associations(counts, total)
 
 
-def test_link_filters(lexicon: Lexicon, pairs: pd.DataFrame) -> None:
+@pytest.mark.parametrize("sound", ["t", "d"])
+def test_nothing_is_written_as_minus_nought(sound: str, request: pytest.FixtureRequest) -> None:
+    table = request.getfixturevalue("table" if sound == "t" else "d_table")
+    for column in ("pmi", "log_likelihood", "t_score", "spoken_estimate"):
+        noughts = table.loc[table[column] == 0, column]
+        assert all(math.copysign(1, nought) > 0 for nought in noughts), column
+    assert "-0.0," not in csv_text(table)
+
+
+def test_link_filters(lexicon: Lexicon, pairs: pd.DataFrame, table: pd.DataFrame) -> None:
     found = links(lexicon, pairs, LinkFilter(first="get", limit=5))
     assert set(found["first"]) == {"get"}
     assert len(found) == 5
+    # What a pair measures does not depend on which pairs are asked for.
+    measures = ["first", "second", "count", "per_million", "pmi", "log_likelihood", "t_score"]
+    same = table[table["first"] == "get"].head(5).reset_index(drop=True)
+    pd.testing.assert_frame_equal(found[measures], same[measures], check_dtype=False)
     easy = links(lexicon, pairs, LinkFilter(levels="A1-A2"))
     assert set(easy["level"]) == {"A1", "A2"}
     assert set(links(lexicon, pairs, LinkFilter(phrase_type="Verb + particle"))["phrase_type"]) == {
@@ -183,10 +318,12 @@ def test_a_struck_out_word_is_in_no_link(lexicon: Lexicon, pairs: pd.DataFrame) 
 
 
 @pytest.mark.parametrize("case", cases("homophones"), ids=lambda case: case["t"])
-def test_the_published_homophones(case: dict[str, str], sets: pd.DataFrame) -> None:
-    # Wikipedia, "Intervocalic alveolar flapping", an older snapshot.
-    found = sets[sets["kind"] == "homophones"]
-    assert (case["t"], case["d"]) in set(zip(found["first"], found["second"], strict=True))
+def test_the_published_homophones(
+    case: dict[str, str], sets: pd.DataFrame, d_sets: pd.DataFrame
+) -> None:
+    # Wikipedia, "Intervocalic alveolar flapping", an older snapshot: alike, so a pair of either sound.
+    assert (case["t"], case["d"]) in pairs_of(sets[sets["kind"] == "homophones"])
+    assert (case["d"], case["t"]) in pairs_of(d_sets[d_sets["kind"] == "homophones"])
 
 
 @pytest.mark.parametrize(
@@ -231,11 +368,40 @@ def test_lines_differ_in_nothing_else(lexicon: Lexicon) -> None:
     assert alike >= 0.55 * len(written)
 
 
-def test_contrasts_are_ranked_by_the_rarer_member(sets: pd.DataFrame, lexicon: Lexicon) -> None:
+@pytest.mark.parametrize(
+    ("first", "second"), [("edit", "edition"), ("audit", "audition"), ("melody", "melodic")]
+)
+def test_a_d_before_a_vowel_that_the_stress_moved_onto(
+    first: str, second: str, d_sets: pd.DataFrame
+) -> None:
+    # Common practice: -ition has the stress on its i; that of -ic stands before the d, which stays a tap.
+    found = pairs_of(d_sets[d_sets["kind"] == "stress-shift"])
+    assert ((first, second) in found) == second.endswith("ition")
+
+
+@pytest.mark.parametrize("sound", ["t", "d"])
+def test_contrasts_are_ranked_by_the_rarer_member(sound: str, request: pytest.FixtureRequest) -> None:
+    sets = request.getfixturevalue("sets" if sound == "t" else "d_sets")
     for kind, rows in sets.groupby("kind"):
         assert rows["rarer"].is_monotonic_increasing, kind
+        assert rows["place"].tolist() == list(range(1, len(rows) + 1))
         assert (rows["rarer"] == rows[["first_rank", "second_rank"]].max(axis=1)).all()
-    assert set(sets["kind"]) == {kind.kind for kind in lexicon.sound.contrasts}
+    assert set(sets["kind"]) == {kind.kind for kind in load_lexicon(sound).sound.contrasts}
+
+
+def test_of_two_families_the_commonest_pair_stands_for_all(
+    lexicon: Lexicon, pairs: pd.DataFrame, sets: pd.DataFrame
+) -> None:
+    few = contrast_sets(lexicon, pairs, "homophones", include="names")
+    many = sets[sets["kind"] == "homophones"]
+    families = [
+        tuple(map(lexicon.family, pair)) for pair in zip(few["first"], few["second"], strict=True)
+    ]
+    assert len(set(families)) == len(families)
+    assert {("metal", "medal"), ("metals", "medals")} <= pairs_of(many)
+    assert ("metal", "medal") in pairs_of(few)
+    assert ("metals", "medals") not in pairs_of(few)
+    assert pairs_of(few) < pairs_of(many)
 
 
 def test_unknown_contrast(lexicon: Lexicon, pairs: pd.DataFrame) -> None:

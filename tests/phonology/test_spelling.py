@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from lexiconforge.spelling import align, align_t
 
-from lexiconforge import phones as arpabet
 from lexiconforge.lexicon import Lexicon
+from lexiconforge.phonology.arpabet import INVENTORY
+from lexiconforge.phonology.spelling import align, align_coded, decoded
 
 MARKED = [
     *("bu[tt]er", "recei[pt]", "walk[ed]", "ya[cht]", "wa[t]er", "nigh[t]", "though[t]", "la[t]e"),
@@ -19,21 +20,29 @@ MARKED = [
 ]
 
 
+def bracketed(word: str, spans: Iterable[tuple[int, int]]) -> str:
+    """The spelling with these letters in brackets."""
+    out, done = "", 0
+    for start, end in spans:
+        if end > start:
+            out += f"{word[done:start]}[{word[start:end]}]"
+            done = end
+    return out + word[done:]
+
+
 @pytest.mark.parametrize("text", MARKED)
 def test_letters_of_every_t(text: str, lexicon: Lexicon) -> None:
     word = text.replace("[", "").replace("]", "")
-    phones = lexicon.main_phones(word)
-    starts, ends = align_t([word], [phones])
-    shown, at = "", 0
-    for start, end in zip(starts[0], ends[0], strict=True):
-        shown += word[at:start] + "[" + word[start:end] + "]"
-        at = end
-    assert shown + word[at:] == text
+    reading = lexicon.main(word)
+    assert reading is not None
+    assert bracketed(word, [token.span for token in reading.tokens]) == text
+    spans = zip(align(word, reading.phones), reading.phones, strict=True)
+    assert bracketed(word, [span for span, phone in spans if phone == "T"]) == text
 
 
 @given(
     st.text("abcdefghijklmnopqrstuvwxyz'", min_size=1, max_size=24),
-    st.lists(st.sampled_from(sorted(arpabet.INVENTORY)), min_size=1, max_size=24),
+    st.lists(st.sampled_from(sorted(INVENTORY)), min_size=1, max_size=24),
 )
 def test_spans_are_in_order_and_in_the_word(word: str, phones: list[str]) -> None:
     spans = align(word, phones)
@@ -43,29 +52,8 @@ def test_spans_are_in_order_and_in_the_word(word: str, phones: list[str]) -> Non
 
 
 def test_a_batch_gives_what_its_words_give_alone(lexicon: Lexicon) -> None:
-    words = lexicon.with_t[:300]
-    readings = [lexicon.main_phones(word) for word in words]
-    starts, ends = align_t(words, readings)
-    for n, (word, phones) in enumerate(zip(words, readings, strict=True)):
-        alone = [span for span, phone in zip(align(word, phones), phones, strict=True) if phone == "T"]
-        assert list(zip(starts[n], ends[n], strict=True)) == alone
-
-
-@pytest.mark.parametrize(
-    ("word", "ipa"),
-    [
-        # Broad General American as handbooks of the accent give it (common practice), symbols of the
-        # International Phonetic Association, r for ɹ.
-        ("water", "ˈwɔɾɚ"),
-        ("button", "ˈbʌʔn̩"),
-        ("little", "ˈlɪɾl̩"),
-        ("attack", "əˈtʰæk"),
-        ("photo", "ˈfoʊɾoʊ"),
-        ("thirteen", "ˌθɝˈtʰin"),
-        ("setup", "ˈsɛɾˌʌp"),
-        ("cat", "kæt̚"),
-        ("winter", "ˈwɪnɾ̃ɚ"),
-    ],
-)
-def test_ipa(word: str, ipa: str, lexicon: Lexicon) -> None:
-    assert lexicon.ipa(word, lexicon.main_phones(word)) == ipa
+    readings = [lexicon.main_at(row) for row in lexicon.graded[:300]]
+    words, phones = [reading.word for reading in readings], [reading.phones for reading in readings]
+    assert list(map(decoded, align_coded(words, phones))) == [
+        align(*one) for one in zip(words, phones, strict=True)
+    ]

@@ -19,6 +19,35 @@ def score(lexicon: Lexicon) -> accuracy.Score:
     return accuracy.measure(lexicon)
 
 
+@pytest.fixture(scope="module")
+def stressed(lexicon: Lexicon) -> list[accuracy.Stressed]:
+    return accuracy.stressed(lexicon)
+
+
+def test_main_stress(stressed: list[accuracy.Stressed]) -> None:
+    assert len(stressed) == accuracy.STRESSED
+    assert sum(one.place for one in stressed) / len(stressed) >= 0.985
+
+
+def test_every_difference_of_the_main_stress_was_looked_into(
+    stressed: list[accuracy.Stressed],
+) -> None:
+    verdicts = {row["word"] for row in accuracy._table("stress_verdicts")}
+    assert {one.word for one in stressed if not one.place} <= verdicts
+
+
+def test_stressed_vowels(stressed: list[accuracy.Stressed]) -> None:
+    assert sum(one.vowel for one in stressed) / len(stressed) >= 0.975
+
+
+def test_the_rows_read_by_hand() -> None:
+    sample = accuracy.hand_sample()
+    assert len(sample) == 300
+    assert {row["sound"] for row in sample} == {"t", "d"}
+    assert {row["verdict"] for row in sample} == {"right", "wrong"}
+    assert all(row["remark"] for row in sample if row["verdict"] == "wrong")
+
+
 def test_there_is_something_to_score(score: accuracy.Score) -> None:
     assert sum(score.agreed.values()) > 8_500
 
@@ -45,16 +74,20 @@ def test_no_tap_before_a_syllabic_n_where_both_say_not(score: accuracy.Score) ->
 
 def test_where_the_references_differ_ours_has_both(score: accuracy.Score) -> None:
     first, second = accuracy.also_heard_share(score)
-    assert first >= 0.95
+    assert first >= 0.94
     assert second >= 0.90
 
 
-def test_the_page_and_the_figures_of_the_rules_are_current(score: accuracy.Score) -> None:
+def test_the_page_and_the_figures_of_the_rules_are_current(
+    score: accuracy.Score, stressed: list[accuracy.Stressed]
+) -> None:
     with accuracy.AGREEMENT.open(encoding="utf-8") as file:
         kept = list(csv.DictReader(file))
     measured = [{k: str(v) for k, v in row.items()} for row in accuracy.agreement_rows(score)]
     assert kept == measured, "run: python benchmarks/accuracy.py --write"
-    assert "not looked into" not in accuracy.PAGE.read_text(encoding="utf-8")
+    page = accuracy.PAGE.read_text(encoding="utf-8")
+    assert page == accuracy.page(score, stressed), "run: python benchmarks/accuracy.py --write"
+    assert "not looked into" not in page
 
 
 def test_the_alignment_by_hand() -> None:

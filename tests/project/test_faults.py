@@ -19,14 +19,14 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
-from lexiconforge.mining.readers import ReadError, read_text
+from conftest import ROOT
 
 from lexiconforge.cli import main
-from lexiconforge.export.folder import delivery
-from lexiconforge.mining.counting import LONGEST_LINE
+from lexiconforge.errors import ReadError
 from lexiconforge.sources.own_counts import load_own_counts
+from lexiconforge.text.readers import read_text
 
-CORPUS = Path(__file__).parent.parent / "lexiconforge" / "data" / "corpus"
+CORPUS = ROOT / "lexiconforge" / "data" / "corpus"
 KILLS = 20
 LEXICONFORGE = [sys.executable, "-m", "lexiconforge"]
 
@@ -80,7 +80,7 @@ def test_a_build_killed_at_twenty_moments(tmp_path: Path) -> None:
 
     def check() -> None:
         # Files that were on their way when the end came are moved by the next run.
-        assert is_whole(folder) or list(folder.glob(".complete-*"))
+        assert is_whole(folder) or list(folder.glob(".lexiconforge-complete-*"))
 
     assert kill_at_random(["build", "--size", 20, "--out", folder], check, environment) >= KILLS // 2
     assert run("build", "--size", 21, "--out", folder, env=environment).returncode == 0
@@ -106,19 +106,6 @@ def test_mining_killed_at_twenty_moments(tmp_path: Path) -> None:
     assert kill_at_random(command, check, environment) >= KILLS // 2
     assert run(*command, env=environment).returncode == 0
     assert out.read_bytes() == content
-    assert left_over(tmp_path) == []
-
-
-def test_what_was_complete_when_the_end_came_is_moved_in(tmp_path: Path) -> None:
-    (tmp_path / "a.csv").write_text("old", encoding="utf-8")
-    on_its_way = tmp_path / ".complete-x" / "lists"
-    on_its_way.mkdir(parents=True)
-    (on_its_way / "tap.csv").write_text("new", encoding="utf-8")
-    (on_its_way.parent / "a.csv").write_text("new", encoding="utf-8")
-    with delivery(tmp_path) as scratch:
-        (scratch / "b.csv").write_text("b", encoding="utf-8")
-    assert (tmp_path / "a.csv").read_text(encoding="utf-8") == "new"
-    assert (tmp_path / "lists" / "tap.csv").read_text(encoding="utf-8") == "new"
     assert left_over(tmp_path) == []
 
 
@@ -242,10 +229,9 @@ def test_lines_of_a_hundred_megabytes(tmp_path: Path) -> None:
     assert "record.jsonl: line 1: longer than" in found.stderr
     assert "cell.csv: line 2: field larger than" in found.stderr
     counts = load_own_counts(out)
-    # A sentence that never ends is broken after LONGEST_LINE bytes, and loses a pair at each break.
     assert counts.words == {"put": 10 << 20, "it": 10 << 20, "on": 10 << 20}
-    lost = (30 << 20) - 1 - sum(counts.pairs["count"])
-    assert 0 < lost <= (100 << 20) // LONGEST_LINE
+    # However long the sentence, every two neighbours are a pair.
+    assert sum(counts.pairs["count"]) == (30 << 20) - 1
 
 
 @pytest.mark.parametrize(

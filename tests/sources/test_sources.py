@@ -11,11 +11,19 @@ import pytest
 from cefrpy import CEFRAnalyzer
 from spylls.hunspell import Dictionary
 
+from lexiconforge.errors import SourceError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.sources import SOURCES, SourceError, locate
+from lexiconforge.sources import SOURCES, locate
+from lexiconforge.sources.american_words import AmericanWords, load_american_words
 from lexiconforge.sources.frequencies import load_frequencies
 from lexiconforge.sources.levels import Levels
-from lexiconforge.sources.pronunciations import Pronunciations
+from lexiconforge.sources.pronunciations import Pronunciations, load_pronunciations
+
+
+@pytest.fixture(scope="module")
+def common(lexicon: Lexicon) -> list[str]:
+    """Words with a t, the commonest first."""
+    return [lexicon.word_at(row) for row in lexicon.graded]
 
 
 def test_every_source_says_where_it_comes_from() -> None:
@@ -39,9 +47,9 @@ def test_pronunciations_are_those_that_pronouncing_reads(lexicon: Lexicon) -> No
     theirs: dict[str, list[str]] = {}
     for word, phones in pronouncing.pronunciations:
         theirs.setdefault(word, []).append(phones.split(" #")[0])
-    assert set(theirs) == set(lexicon.pronunciations)
-    for word, listed in theirs.items():
-        assert [" ".join(p) for p in lexicon.listed(word)] == listed
+    ours = load_pronunciations()
+    assert {word: [" ".join(p) for p in ours[word]] for word in ours} == theirs
+    assert set(lexicon) == set(theirs)
 
 
 def test_a_phone_outside_the_alphabet_is_an_error() -> None:
@@ -49,22 +57,32 @@ def test_a_phone_outside_the_alphabet_is_an_error() -> None:
         Pronunciations({"oops": "XX1 T"})["oops"]
 
 
-def test_levels_are_those_of_the_package(lexicon: Lexicon) -> None:
+def test_levels_are_those_of_the_package(lexicon: Lexicon, common: list[str]) -> None:
     package, ours = CEFRAnalyzer(), Levels()
-    for word in lexicon.with_t[:2500]:
+    for word in common[:2500]:
         named = {
             tag.name: level.name for tag, level in package.get_pos_level_dict_for_word(word).items()
         }
         usable = [level for tag, level in named.items() if tag not in ("NNP", "NNPS")]
         assert ours.of(word).level == min(usable, default=""), word
+        assert lexicon.level(word) == ours.of(word).level, word
 
 
-def test_american_words_are_those_that_spylls_accepts(lexicon: Lexicon) -> None:
-    spelling = Dictionary.from_files("en_US")
-    chosen = random.Random(7).sample(lexicon.with_t, 400)
-    for word in chosen:
+def test_american_words_are_those_that_spylls_accepts(common: list[str]) -> None:
+    spelling, ours = Dictionary.from_files("en_US"), load_american_words()
+    for word in random.Random(7).sample(common, 400):
         if all(letter in string.ascii_lowercase for letter in word):
-            assert lexicon.american.in_lower_case(word) == spelling.lookup(word), word
+            assert ours.in_lower_case(word) == spelling.lookup(word), word
+
+
+def test_affixes_of_the_manual() -> None:
+    # The example of hunspell(5): a suffix that changes the end, a prefix that crosses it.
+    affixes = "SFX D Y 2\nSFX D y ied [^aeiou]y\nSFX D 0 ed [^ey]\nPFX A Y 1\nPFX A 0 re .\n"
+    words = AmericanWords(affixes, ["try/D", "work/AD", "Tilda/D"])
+    known = ["try", "tried", "work", "worked", "rework", "reworked"]
+    assert all(map(words.in_lower_case, known))
+    assert not any(map(words.in_lower_case, ["tryed", "retry", "retried", "tilda", "tildaed"]))
+    assert words.with_capital("tilda")
 
 
 def test_frequencies_know_what_they_do_not_know() -> None:

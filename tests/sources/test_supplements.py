@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 from pathlib import Path
@@ -9,12 +10,13 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from lexiconforge.phones import CONSONANTS, VOWELS
-from lexiconforge.wordlists import Choice, word_list
 
 from lexiconforge.cli import main
-from lexiconforge.lexicon import Lexicon, supplemented, t_tokens
-from lexiconforge.sources import SourceError
+from lexiconforge.errors import SourceError
+from lexiconforge.lexicon import Lexicon, supplemented
+from lexiconforge.lexicon.catalog import sound_tokens
+from lexiconforge.lists.wordlists import WordFilter, word_list
+from lexiconforge.phonology.arpabet import CONSONANTS, VOWELS
 from lexiconforge.sources.supplements import read_frequencies, read_pronunciations
 
 
@@ -22,22 +24,28 @@ def test_own_words_are_listed_and_marked(lexicon: Lexicon, tmp_path: Path) -> No
     (tmp_path / "own.dict").write_text("zutter Z AH1 T ER0 # a boat\nTillery T IH1 L ER0 IY0\n", "utf-8")
     (tmp_path / "own.csv").write_text("word,zipf\nzutter,5.9\ntillery,4\n", encoding="utf-8")
     mine = supplemented(lexicon, pronunciations=tmp_path / "own.dict", frequencies=tmp_path / "own.csv")
-    rows = word_list(mine, Choice(allophone="tap", limit=5)).rows
+    rows = word_list(mine, WordFilter(allophone="tap", limit=5)).rows
     assert rows.loc[0, "word"] == "zutter"
-    assert rows.loc[0, "marked"] == "zu[tt]er"
+    assert rows.loc[0, "marked"] == "zutt[ɾ]er"
     # The others keep their order, one place further down.
-    without = word_list(lexicon, Choice(allophone="tap", limit=4)).rows
+    without = word_list(lexicon, WordFilter(allophone="tap", limit=4)).rows
     assert rows["word"].tolist()[1:] == without["word"].tolist()
     assert (rows["rank"].tolist()[1:] == without["rank"] + 1).all()
-    assert t_tokens(mine, ["tillery"])["allophone"].tolist() == ["aspirated stop"]
+    assert sound_tokens(mine, ["tillery"])["allophone"].tolist() == ["aspirated stop"]
 
 
 def test_an_own_pronunciation_stands_before_the_dictionarys(lexicon: Lexicon, tmp_path: Path) -> None:
     (tmp_path / "own.dict").write_text("data D AE1 T AH0\ndata(2) D EY1 T AH0\n", encoding="utf-8")
     mine = supplemented(lexicon, pronunciations=tmp_path / "own.dict")
-    assert mine.main_phones("data") == ("D", "AE1", "T", "AH0")
+    said, before = mine.entry("data"), lexicon.entry("data")
+    assert said is not None
+    assert [reading.phones for reading in said.readings] == [
+        ("D", "AE1", "T", "AH0"), ("D", "EY1", "T", "AH0"),
+    ]  # fmt: skip
+    assert said.main is said.readings[0]
     assert mine.own == frozenset()
-    assert lexicon.main_phones("data") == ("D", "EY1", "T", "AH0")
+    assert before is not None
+    assert before.main.phones == ("D", "EY1", "T", "AH0")
 
 
 @pytest.mark.parametrize(
@@ -114,7 +122,29 @@ def test_a_build_with_own_words_says_so(tmp_path: Path, capsys: pytest.CaptureFi
     assert "own.dict and own.csv" in (out / "SOURCES.md").read_text(encoding="utf-8")
     capsys.readouterr()
     assert main(["tag", "zutter", *given]) == 0
-    assert "zu[tt]er" in capsys.readouterr().out
+    assert "zutt[ɾ]er" in capsys.readouterr().out
+
+
+LONG = {
+    "letters": "t" + "a" * 300 + "t T AA1 T",
+    "phones": "tat T AA1" + " T AH0" * 150,
+    "both": "ta" * 150 + " T AA1" + " T AH0" * 149,
+}
+
+
+@pytest.mark.parametrize("kind", LONG)
+def test_an_own_word_of_any_length(
+    kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "own.dict").write_text(LONG[kind] + "\n", encoding="utf-8")
+    word, phones = LONG[kind].split(maxsplit=1)
+    assert main(["tag", word, "--pronunciations", str(tmp_path / "own.dict"), "--out", "-"]) == 0
+    rows = list(csv.DictReader(capsys.readouterr().out.splitlines()))
+    places = [n for n, phone in enumerate(phones.split()) if phone == "T"]
+    assert [int(row["phone_index"]) for row in rows] == places
+    if kind != "phones":
+        letters = [n for n, letter in enumerate(word) if letter == "t"]
+        assert [row["letters_start"] for row in rows] == list(map(str, letters))
 
 
 PHONES = st.lists(

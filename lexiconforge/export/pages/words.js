@@ -148,7 +148,7 @@
     let done = 0;
     for (const t of hits) {
       if (!t.letters) continue;
-      out += `${entry.word.slice(done, t.start)}[${t.letters}]`;
+      out += `${entry.word.slice(done, t.start + t.letters.length)}[${sound.allophones[t.allophone]?.symbol || ""}]`;
       done = t.start + t.letters.length;
     }
     return out + entry.word.slice(done);

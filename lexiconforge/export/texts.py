@@ -16,7 +16,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from lexiconforge.errors import TableError
+from lexiconforge.errors import ReadError, TableError
+from lexiconforge.places import read_whole
 from lexiconforge.tables import Table
 
 if TYPE_CHECKING:
@@ -92,12 +93,13 @@ def unescape_formula(cell: str) -> str:
     return _GUARDED.sub(r"\1\2", cell)
 
 
-def read_rows(path: Path) -> list[dict[str, str]]:
+def read_rows(path: Path | str) -> list[dict[str, str]]:
     """The rows of a list that this program wrote, also after a spreadsheet saved it. Raises TableError."""
+    path = Path(path)
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise TableError(f"cannot read {path}: {error.strerror}") from None
+        text = read_whole(path).decode("utf-8-sig")
+    except ReadError as problem:
+        raise TableError(f"cannot read {path}: {problem}") from None
     except UnicodeDecodeError as error:
         raise TableError(
             f"{path} is not UTF-8 text (byte {error.start}); save the list as CSV in UTF-8"
