@@ -19,6 +19,7 @@ from lexiconforge.export.manifest import Built, built_before, credits_text, mani
 from lexiconforge.export.schema import csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
+from lexiconforge.lists.association import Beside
 from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.options import included
 from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, default_filter, select
@@ -113,8 +114,11 @@ def build(
     over = None if options.force else earlier.files if earlier else ()
     given = (options.counts, options.pronunciations, options.frequencies)
     own = [Path(file) for file in given if isinstance(file, str | Path)]
-    maker = _Maker(lexicon, pairs, options, progress)
-    with delivery(folder, replacing=before.files, reading=own, over=over) as scratch:
+    with (
+        Beside() as beside,
+        delivery(folder, replacing=before.files, reading=own, over=over) as scratch,
+    ):
+        maker = _Maker(lexicon, pairs, options, progress, beside)
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
         if options.html:
@@ -193,7 +197,9 @@ class _Maker:
         pairs: pd.DataFrame,
         options: BuildOptions,
         progress: Callable[[str], None],
+        beside: Beside,
     ) -> None:
+        self._beside = beside
         self._lexicon, self._pairs, self._options, self._progress = lexicon, pairs, options, progress
         self.rows: dict[str, int] = {}
         self.titles: dict[str, str] = {}
@@ -223,7 +229,8 @@ class _Maker:
         say(name)
         yield name, f"Every {sound.letters} of every pronunciation", token_table(lexicon)
         say("links.csv")
-        links = link_table(lexicon, self._pairs, LinkFilter(include=options.include))
+        linking = LinkFilter(include=options.include)
+        links = link_table(lexicon, self._pairs, linking, measured=self._beside.associations)
         yield "links.csv", TITLES["links"], links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from lexiconforge.export.exporters import Layout
     from lexiconforge.lexicon import Lexicon
     from lexiconforge.tables import Table
+    from lexiconforge.text.corpus import Line
 
 
 def whole_number(text: str) -> int:
@@ -161,8 +162,9 @@ def check_place(out: str | Path, *reading: str | Path | None) -> None:
 
 
 def inputs(options: argparse.Namespace, *reading: str | Path | None) -> list[str | Path]:
-    """These files and the user's supplements, as far as there are any."""
-    return [file for file in (*reading, *supplements(options).values()) if file]
+    """These files, the user's supplements and struck-out words, as far as there are any."""
+    never = getattr(options, "never", None)
+    return [file for file in (*reading, never, *supplements(options).values()) if file]
 
 
 def in_colour() -> bool:
@@ -184,6 +186,11 @@ def add_lexicon(parser: argparse.ArgumentParser) -> None:
         "--frequencies",
         metavar="FILE.csv",
         help="frequencies of your own: columns word and zipf or per_million",
+    )
+    add(
+        "--never",
+        metavar="FILE",
+        help="words that you struck out, one per line: they and their forms are never shown",
     )
     add("--no-cache", action="store_true", help="work the dictionary out anew and keep nothing of it")
 
@@ -216,8 +223,33 @@ def load(options: argparse.Namespace) -> Lexicon:
             notify(
                 f"no frequency, so in no list: {', '.join(ungraded[:5])}{more}; give one with --frequencies"
             )
+    if options.never:
+        lexicon = lexicon.without(words_of(Path(options.never)))
     progress("working it out")
     return lexicon
+
+
+def words_of(path: Path) -> list[str]:
+    """The words and pairs of any file of words (:func:`lexiconforge.teaching.targets.read_targets`)."""
+    from lexiconforge.teaching.targets import read_targets
+
+    return [" ".join(target) for target in read_targets(path)]
+
+
+def add_lines(parser: argparse.ArgumentParser) -> None:
+    """The option for a teacher's own lines: ``lines``."""
+    parser.add_argument(
+        "--lines",
+        metavar="FILE",
+        help="sentences of your own, one per line: they are given before the program's",
+    )
+
+
+def own_lines(options: argparse.Namespace) -> list[Line]:
+    """The lines of :func:`add_lines`."""
+    from lexiconforge.text.corpus import read_lines
+
+    return read_lines(Path(options.lines)) if options.lines else []
 
 
 def progress(text: str) -> None:

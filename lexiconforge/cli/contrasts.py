@@ -1,7 +1,8 @@
 """Sets that teach by difference: pairs that a tap makes alike, and pairs that the sound tells apart.
 
-homophones: metal, medal. stress-shift: atom, atomic. teen-ty: thirteen, thirty. tap-or-glottal: batter, batten.
-across-words: at all, a tall. Each is ranked by the frequency of its rarer member.
+homophones: metal, medal. linked-homophones: set it, said it. nasal-taps: winter, winner. stress-shift: atom, atomic.
+ed-ation: invited, invitation. teen-ty: thirteen, thirty. tap-or-glottal: batter, batten. across-words: at all, a tall.
+Each is ranked by the frequency of its rarer member and has two lines to say.
 
 example: lexiconforge contrasts --kind homophones --limit 20
 """
@@ -12,7 +13,17 @@ import argparse
 
 from lexiconforge.cli import NotFoundError, common
 
-SHOWN = ("kind", "place", "first", "second", "first_ipa", "second_ipa", "rarer", "note")
+SHOWN = (
+    "kind",
+    "place",
+    "first",
+    "second",
+    "first_ipa",
+    "second_ipa",
+    "rarer",
+    "first_line",
+    "second_line",
+)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -1,4 +1,6 @@
-"""Word pairs in which the end of one and the start of the next make a tap, commonest first.
+"""Word pairs in which the end of one and the start of the next make a tap, commonest in talk first.
+
+Contractions and weak forms are among them; each pair has a line to say.
 
 example: lexiconforge links --first get --limit 20
 """
@@ -9,13 +11,16 @@ import argparse
 
 from lexiconforge.cli import NotFoundError, common
 
-SHOWN = ("first", "second", "ipa", "per_million", "pmi", "log_likelihood", "allophone", "also_heard")
+SHOWN = ("first", "second", "ipa", "spoken_estimate", "phrase_type", "level", "allophone", "example")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("--first", default="", metavar="WORD", help="only pairs that begin with this word")
     add("--second", default="", metavar="WORD", help="only pairs that end with this word")
+    add("--level", metavar="A1-B1", help="CEFR level or range of the harder of the two words")
+    add("--type", default="", metavar="NAME", help="phrase type: verb + particle, clause start …")
+    common.add_lines(parser)
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
     common.add_include(parser)
     common.add_out(parser)
@@ -23,13 +28,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    from lexiconforge.lists.examples import Examples
     from lexiconforge.lists.linking import LinkFilter, link_table
 
-    common.check_out(options)
+    common.check_out(options, options.lines)
 
     wanted = LinkFilter(
         first=options.first,
         second=options.second,
+        levels=options.level,
+        phrase_type=options.type,
         include=options.include,
         limit=options.limit,
     )
@@ -38,7 +46,8 @@ def run(options: argparse.Namespace) -> int:
     lexicon = common.load(options)
     for word in filter(None, (wanted.first, wanted.second)):
         common.require_words(lexicon, [word])
-    table = link_table(lexicon, load_word_pairs(), wanted)
+    lines = Examples(lexicon, common.own_lines(options))
+    table = link_table(lexicon, load_word_pairs(), wanted, examples=lines)
     if not len(table):
         common.progress("")
         raise NotFoundError("no pair of these words links with a tap")

@@ -1,9 +1,9 @@
-"""Lines to say aloud that practise a list, picked from texts of yours: as few as hold all its words.
+"""Lines to say aloud that practise a list: as few as hold all its words, each whole and fit to be said as it stands.
 
-Each line is a whole sentence, short enough, within the class's vocabulary, and comes tagged, with its file and line.
-Words that no line holds are named.
+They come from the lines written for this program, or from texts of yours; tagged, with the reasons for the choice and their
+file and line. Words that no line holds are named.
 
-example: lexiconforge practice --words tap.csv --texts course/ --level B1 --out lines.csv
+example: lexiconforge practice --words tap.csv --limit 40 --level B1 --out lines.csv
 """
 
 from __future__ import annotations
@@ -13,14 +13,27 @@ from pathlib import Path
 
 from lexiconforge.cli import NotFoundError, UsageError, common
 
-SHOWN = ("place", "marked", "new", "file", "file_line")
+SHOWN = ("place", "marked", "new", "fitness", "reasons", "file", "file_line")
+SPOKEN = ("dialogue", "speaker", "marked", "new", "file", "file_line")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
-    add("--words", metavar="LIST.csv", help="a list that build or words wrote")
-    add("--links", metavar="LINKS.csv", help="a list of word pairs that build or links wrote")
-    add("--texts", nargs="+", required=True, metavar="PATH", help="files, folders or patterns")
+    add(
+        "--words",
+        metavar="FILE",
+        help="a list, links or lessons of this program, or any file with a word or pair a line",
+    )
+    add("--links", metavar="FILE", help="the same")
+    add(
+        "--texts",
+        nargs="+",
+        default=[],
+        metavar="PATH",
+        help="files, folders or patterns (default: the program's own lines)",
+    )
+    add("--dialogues", action="store_true", help="whole dialogues of two to six lines")
+    common.add_lines(parser)
     add("--limit", type=common.whole_number, metavar="N", help="only the first N of the list")
     add(
         "--longest",
@@ -52,14 +65,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from lexiconforge.export.texts import read_columns
     from lexiconforge.teaching.practising import PracticeOptions, choose_lines
+    from lexiconforge.teaching.targets import read_targets
 
     if bool(options.words) == bool(options.links):
-        raise UsageError("give --words LIST.csv or --links LINKS.csv, one of them")
-    common.check_out(options, options.words, options.links, *_texts(options))
-    columns = ("first", "second") if options.links else ("word",)
-    targets = read_columns(Path(options.links or options.words), columns)
+        raise UsageError("give --words FILE or --links FILE, one of them")
+    if options.dialogues and options.texts:
+        raise UsageError("--dialogues are the program's own and yours (--lines), not of --texts")
+    common.check_out(options, options.words, options.links, options.lines, *_texts(options))
+    targets = read_targets(Path(options.words or options.links))
     chosen = PracticeOptions(
         words=options.longest,
         syllables=options.syllables,
@@ -67,12 +81,14 @@ def run(options: argparse.Namespace) -> int:
         max_rank=options.max_rank,
         style=options.style,
         column=options.column,
+        dialogues=options.dialogues,
+        lines=common.own_lines(options),
     )
     made = choose_lines(common.load(options), targets[: options.limit], options.texts, chosen)
     if not len(made.lines):
         common.progress("")
     else:
-        common.deliver(made.lines, options, SHOWN)
+        common.deliver(made.lines, options, SPOKEN if options.dialogues else SHOWN)
     for path, what in made.skipped.items():
         common.notify(f"skipped {path}: {what}")
     if made.uncovered:

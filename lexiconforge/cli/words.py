@@ -42,6 +42,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="leave out the families of the words in an earlier list",
     )
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
+    add(
+        "--examples",
+        type=common.whole_number,
+        metavar="N",
+        help="lines to say for each word (default: 1)",
+    )
+    common.add_lines(parser)
     common.add_include(parser)
     common.add_out(parser)
     common.add_lexicon(parser)
@@ -50,7 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.lists.wordlists import WordFilter, select
 
-    common.check_out(options, options.starting_after)
+    common.check_out(options, options.starting_after, options.lines)
 
     wanted = WordFilter(
         allophone=options.allophone,
@@ -64,6 +71,8 @@ def run(options: argparse.Namespace) -> int:
         one_per_family=options.one_per_family,
         without=_taught(options.starting_after),
         limit=options.limit,
+        examples=1 if options.examples is None else options.examples,
+        lines=common.own_lines(options),
     )
 
     made = select(common.load(options), wanted)
@@ -71,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
         common.progress("")
         common.note_left_out(len(made.left_out), options.include)
         raise NotFoundError("no word fits all of these filters; take one away")
-    common.deliver(made.rows, options, SHOWN)
+    common.deliver(made.rows, options, SHOWN if options.examples is None else (*SHOWN, "example"))
     common.note_left_out(len(made.left_out), options.include)
     return 0
 

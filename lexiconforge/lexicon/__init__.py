@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import threading
 from array import array
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -19,6 +19,7 @@ from lexiconforge.lexicon import cache
 from lexiconforge.lexicon.codes import (
     EXCLUSIONS,
     LEVEL_NAMES,
+    NEVER,
     NO_FREQUENCY,
     SENSITIVE,
     SPELLINGS,
@@ -77,8 +78,9 @@ class Lexicon:
         *,
         counted: CountedFrequencies | None = None,
         own: frozenset[str] = frozenset(),
+        never: frozenset[str] = frozenset(),
     ) -> None:
-        self.sound, self.own = sound, own
+        self.sound, self.own, self.never = sound, own, never
         self._columns, self._counted = columns, counted
         self._readings: dict[int, Reading] = {}
         self._entries: dict[int, Entry] = {}
@@ -92,7 +94,7 @@ class Lexicon:
     def __getstate__(self) -> dict[str, object]:
         """What has been worked out on the way stays behind."""
         return {
-            "sound": self.sound, "own": self.own, "_columns": self._columns, "_counted": self._counted,
+            "sound": self.sound, "own": self.own, "never": self.never, "_columns": self._columns, "_counted": self._counted,
             "_readings": {}, "_entries": {}, "_looked_up": 0,
         }  # fmt: skip
 
@@ -180,7 +182,16 @@ class Lexicon:
     def reasons_at(self, row: int) -> int:
         """Why lists leave the word of a row out: a bit for each of
         :data:`~lexiconforge.lexicon.codes.EXCLUSIONS`, 0 if they do not."""
-        return int(self._columns.numbers("reasons")[row])
+        return int(self._columns.numbers("reasons")[row]) | (NEVER if row in self._struck_out else 0)
+
+    @cached_property
+    def _struck_out(self) -> frozenset[int]:
+        """Rows of the words that are never to be shown, and of their forms."""
+        if not self.never:
+            return frozenset()
+        columns = self._columns
+        named = zip(columns.text("word"), columns.text("lemma"), strict=True)
+        return frozenset(row for row, names in enumerate(named) if not self.never.isdisjoint(names))
 
     def level_at(self, row: int) -> str:
         """CEFR level of the word of a row, empty where none is known."""
@@ -512,7 +523,12 @@ class Lexicon:
     def with_frequencies(self, counted: CountedFrequencies) -> Lexicon:
         """The same words graded by other frequencies. What a t is, and what is a name, stays as it is: that does not
         depend on whose texts were counted."""
-        return Lexicon(self.sound, self._columns, counted=counted, own=self.own)
+        return Lexicon(self.sound, self._columns, counted=counted, own=self.own, never=self.never)
+
+    def without(self, words: Collection[str]) -> Lexicon:
+        """The same with these words and their forms kept out of every list and line, whatever else is let in."""
+        never = self.never | {word.lower().replace("’", "'") for word in words}
+        return Lexicon(self.sound, self._columns, counted=self._counted, own=self.own, never=never)
 
     def with_pronunciations(self, own: dict[str, str]) -> Lexicon:
         """The dictionary with these words added, pronunciations a line; a word it has already is said as they say."""
@@ -534,7 +550,11 @@ class Lexicon:
         made["rank"] = array("i", [0 if row is None else general[row] for row in rows])
         made["centibels"] = array("H", [NO_FREQUENCY if r is None else centibels[r] for r in rows])
         return Lexicon(
-            self.sound, cache.joined(self._columns, made), counted=self._counted, own=self.own | new
+            self.sound,
+            cache.joined(self._columns, made),
+            counted=self._counted,
+            own=self.own | new,
+            never=self.never,
         )
 
 

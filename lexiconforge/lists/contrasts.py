@@ -13,8 +13,10 @@ from lexiconforge import data, options
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.lexicon.records import Reading
+from lexiconforge.lists.examples import Examples
 from lexiconforge.lists.linking import LINK, phrase_ipa, rule_across
 from lexiconforge.lists.options import included
+from lexiconforge.lists.phrasing import PairReadings
 from lexiconforge.phonology.arpabet import Phones
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.matcher import Rule
@@ -26,8 +28,13 @@ if TYPE_CHECKING:
 
 CONTRAST_COLUMNS = (
     "kind", "place", "first", "second", "first_ipa", "second_ipa", "first_rank", "second_rank",
-    "rarer", "note",
+    "rarer", "note", "first_line", "second_line",
 )  # fmt: skip
+RAREST = 60_000
+"""A pair with a rarer word than this teaches nobody (*attar, adder*): it is shown with ``all_forms`` only. Found by reading
+all pairs: textbook pairs end about here."""
+RAREST_PHRASE = 100_000
+"""The same of two words together, by their rank among all pairs (*that asks, the tasks*)."""
 RAISED = ("AY", "AW")
 """Vowels of which some speakers have a higher, shorter variant before a voiceless sound (Wells 1982, from memory)."""
 
@@ -70,9 +77,10 @@ def contrast_sets(
 
     Columns (:data:`CONTRAST_COLUMNS`): ``place`` within the kind, the pair whose rarer member is commonest
     first; ``first_rank``, ``second_rank``, ranks of the words, of phrases their rank among all pairs of the
-    source; ``rarer``, the larger of the two. Screened words are left out but for the kinds named in
-    ``include``; of two families the commonest pair stands for all (*metal, medal* for *metals, medals*)
-    unless ``all_forms``.
+    source; ``rarer``, the larger of the two; ``first_line`` and ``second_line``, lines to say that differ in nothing else
+    where the sound's ``contrast_lines.csv`` has them, else the example of each. Screened words are left out but for the
+    kinds named in ``include``; of two lemmas the commonest pair stands for all (*metal, medal* for *metals, medals*; a
+    *writer* is a word of its own), and pairs with a word rarer than :data:`RAREST` are left out, unless ``all_forms``.
 
     Raises :class:`~lexiconforge.errors.OptionError` for a kind that the sound does not have.
 
@@ -108,19 +116,59 @@ def contrast_table(
 ) -> Table:
     """As :func:`contrast_sets`, as a plain table."""
     material = Material(lexicon, _vocabulary(lexicon, include), pairs)
+    lines = _Lines(lexicon)
     rows = []
     for kind in kinds:
         found = sorted(set(METHODS[kind.method](kind, material)), key=lambda c: (max(c.ranks), c))
         if not all_forms:
-            seen: dict[tuple[str, str], Contrast] = {}
-            for contrast in found:
-                families = (lexicon.family(contrast.first), lexicon.family(contrast.second))
-                seen.setdefault(families, contrast)
-            found = list(seen.values())
+            found = _one_of_each(lexicon, kind, found)
         for place, contrast in enumerate(found[:limit], start=1):
             *shown, ranks, note = contrast
-            rows.append((kind.kind, place, *shown, *ranks, max(ranks), note))
+            said = lines.of(contrast)
+            rows.append((kind.kind, place, *shown, *ranks, max(ranks), note, *said))
     return Table.of_rows("contrasts", CONTRAST_COLUMNS, rows)
+
+
+def _one_of_each(lexicon: Lexicon, kind: ContrastKind, found: list[Contrast]) -> list[Contrast]:
+    """The commonest pair of every two lemmas, the pair that shares a family before another; of words that differ only in
+    their ending one for each second word."""
+    found = [c for c in found if max(c.ranks) <= (RAREST_PHRASE if " " in c.first else RAREST)]
+    seen: dict[tuple[str, ...], Contrast] = {}
+    ordered = sorted(
+        found, key=lambda c: (max(c.ranks), lexicon.family(c.first) != lexicon.family(c.second))
+    )
+    for contrast in ordered:
+        sides = tuple(
+            " ".join(map(lexicon.lemma, side.split()[:1])) for side in (contrast.first, contrast.second)
+        )
+        if " " in contrast.first:
+            sides = (contrast.first, contrast.second)
+        elif kind.method == "ending":
+            sides = (lexicon.lemma(contrast.second),)
+        seen.setdefault(sides, contrast)
+    return list(seen.values())
+
+
+class _Lines:
+    """Two lines for a pair, from the table of the sound or from the examples."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._written, self._examples = lexicon.sound.contrast_lines, Examples(lexicon)
+
+    def of(self, contrast: Contrast) -> tuple[str, str]:
+        first, second = contrast.first, contrast.second
+        if (first, second) in self._written:
+            return self._written[first, second]
+        if (second, first) in self._written:
+            after, before = self._written[second, first]
+            return before, after
+        return self._example(first), self._example(second)
+
+    def _example(self, side: str) -> str:
+        words = side.split()
+        if len(words) == 2:
+            return self._examples.of_link(words[0], words[1])
+        return self._examples.of_word(side)
 
 
 def _vocabulary(lexicon: Lexicon, include: Collection[str]) -> list[Reading]:
@@ -155,6 +203,64 @@ def _merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
         for other in by_sound.get(_sound_alike(alike), ()):
             raised = any(reading.phones[n - 1][:2] in RAISED for n in merged)
             yield material.contrast(reading, other, kind.raised_note if raised else kind.note)
+
+
+def _absorbed(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
+    """Pairs that are alike where the allophone leaves nothing of the sound but the one before it: winter, winner."""
+    by_sound: dict[Phones, list[Reading]] = {}
+    for reading in material.words:
+        by_sound.setdefault(_sound_alike(reading.phones), []).append(reading)
+    for reading in material.words:
+        lost = {t.phone_index for t in reading.tokens if t.rule.allophone == kind.allophone}
+        if lost:
+            rest = tuple(phone for n, phone in enumerate(reading.phones) if n not in lost)
+            for other in by_sound.get(_sound_alike(rest), ()):
+                yield material.contrast(reading, other, kind.note)
+
+
+def _suffixes(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
+    """Words of one stem with the two endings of ``detail``, the allophone in the first and another place of the sound in
+    the second: invited, invitation."""
+    one, _, two = kind.detail.partition("/")
+    by_word = {reading.word: reading for reading in material.words}
+    for first in material.words:
+        second = (
+            by_word.get(f"{first.word.removesuffix(one)}{two}") if first.word.endswith(one) else None
+        )
+        if second is None or not first.tokens:
+            continue
+        if first.tokens[-1].rule.allophone != kind.allophone:
+            continue
+        if any(token.rule.environment == kind.other for token in second.tokens):
+            yield material.contrast(first, second, kind.note)
+
+
+def _link_merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
+    """The pairs of phrases of the sound's own table that the allophone makes alike: set it, said it. Their ranks are those
+    of the words that differ."""
+    lexicon = material.lexicon
+    known = {reading.word for reading in material.words}
+    partner = load_sound(lexicon.sound.partner)
+    said = PairReadings(lexicon)
+    for one, two in lexicon.sound.contrast_pairs.get(kind.kind, ()):
+        sides = [side.split() for side in (one, two)]
+        if any(len(side) != 2 or side[0] not in known for side in sides) or sides[0][1] != sides[1][1]:
+            continue
+        (first, after), (other, _) = (said.of(*side) for side in sides)
+        rule = rule_across(lexicon.sound, first.phones, after.phones)
+        alike = _sound_alike(first.phones[:-1]) == _sound_alike(other.phones[:-1])
+        if rule.allophone != kind.allophone or not alike or other.phones[-1] != partner.phone:
+            continue
+        linked = rule_across(partner, other.phones, after.phones)
+        ranks = [lexicon.rank(side[0]) or 0 for side in sides]
+        yield Contrast(
+            one,
+            two,
+            phrase_ipa(lexicon.sound, first, after, rule),
+            phrase_ipa(partner, other, after, linked),
+            (ranks[0], ranks[1]),
+            kind.note,
+        )
 
 
 def _shift(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
@@ -265,7 +371,10 @@ def _boundary(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 
 METHODS: dict[str, Callable[[ContrastKind, Material], Iterator[Contrast]]] = {
     "merger": _merger,
+    "absorbed": _absorbed,
+    "link merger": _link_merger,
     "shift": _shift,
+    "suffixes": _suffixes,
     "pairs": _pairs,
     "ending": _ending,
     "boundary": _boundary,

@@ -6,19 +6,21 @@ rule table, reached by putting the two words side by side with a ``+`` between.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from lexiconforge import options
+from lexiconforge import data, options
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.codes import exclusion_bits
+from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.lexicon.records import Reading
-from lexiconforge.lists.options import included
+from lexiconforge.lists.association import Association, Counts, associations
+from lexiconforge.lists.examples import Examples
+from lexiconforge.lists.options import included, levels
+from lexiconforge.lists.phrasing import APART, TYPES, PairReadings, phrase_type
+from lexiconforge.lists.spoken import contracted, spoken_pairs
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.matcher import PAUSE, WORD_BOUNDARY, Rule
-from lexiconforge.sources.word_pairs import PAIR_COLUMNS
 from lexiconforge.tables import Table
 
 if TYPE_CHECKING:
@@ -27,8 +29,9 @@ if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
 
 LINK_COLUMNS = (
-    "first", "second", "count", "per_million", "pmi", "log_likelihood", "environment", "allophone", "ipa",
-    "also_heard", "heard", "heard_source", "rule", "source", "coverage",
+    "first", "second", "count", "per_million", "spoken_estimate", "pmi", "log_likelihood", "t_score", "phrase_type",
+    "level", "environment", "allophone", "ipa", "also_heard", "heard", "heard_source", "rule", "source", "coverage",
+    "example",
 )  # fmt: skip
 LINK = "‿"
 """Joins two words in IPA (the Handbook of the IPA, 1999: linking, absence of a break)."""
@@ -36,7 +39,8 @@ LINK = "‿"
 
 @dataclass(frozen=True, kw_only=True)
 class LinkFilter:
-    """Which pairs: ``first`` and ``second`` fix a word, ``include`` lets in kinds of
+    """Which pairs: ``first`` and ``second`` fix a word; ``levels``, a CEFR level or range, is that of the harder of the two
+    words; ``phrase_type`` is one of :data:`lexiconforge.lists.phrasing.TYPES`; ``include`` lets in kinds of
     :data:`lexiconforge.lexicon.codes.EXCLUSIONS`. Raises :class:`~lexiconforge.errors.OptionError`.
 
     >>> LinkFilter(first="Get").first
@@ -45,27 +49,34 @@ class LinkFilter:
 
     first: str = ""
     second: str = ""
+    levels: str | tuple[str, str] | None = None
+    phrase_type: str = ""
     include: Collection[str] | str = ()
     limit: int | None = None
 
     def __post_init__(self) -> None:
         for name in ("first", "second"):
             object.__setattr__(self, name, options.word(name, getattr(self, name)))
+        object.__setattr__(self, "levels", levels(self.levels))
+        kind = options.one_of("phrase type", self.phrase_type, TYPES)
+        object.__setattr__(self, "phrase_type", kind)
         object.__setattr__(self, "include", included(self.include))
         options.whole_or_none("limit", self.limit)
 
 
 def links(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter | None = None) -> pd.DataFrame:
-    """Word pairs in which the next word's start makes the final sound one that links, commonest first.
+    """Word pairs in which the next word's start makes the final sound one that links, commonest in talk first.
 
-    ``pairs`` has the columns of :func:`lexiconforge.sources.word_pairs.load_word_pairs`. Both words are read
-    in the pronunciation that stands for them, without a pause between. Columns (:data:`LINK_COLUMNS`):
-    ``count``, occurrences in the source of the pairs; ``per_million``, the same per million of all its
-    pairs; ``pmi``, pointwise mutual information in bits over all pairs of the source (Church and Hanks
-    1990), 0 where the two meet as often as chance has it; ``log_likelihood``, Dunning's (1993) ratio, times two, in
-    natural logarithms; ``environment`` to ``source`` as in :func:`lexiconforge.lexicon.catalog.sound_tokens`, ``ipa`` that
-    of the whole phrase; ``coverage``, the share (0 to 1) of all such meetings that the pairs down to this row account
-    for, screened-out pairs counted in the whole.
+    ``pairs`` has the columns of :func:`lexiconforge.sources.word_pairs.load_word_pairs`, or of counts of one's own. Both
+    words are read as they are said in the pair, without a pause between: weak forms, a lost h, the verb or the noun of
+    *present*. Columns (:data:`LINK_COLUMNS`): ``count``, occurrences in the source, ``per_million`` of all its pairs,
+    both missing where the source cannot have the pair (contractions), and with them the measures; ``spoken_estimate``,
+    occurrences per million words of talk (:mod:`lexiconforge.lists.spoken`), of counts of one's own their ``per_million``;
+    ``pmi``, ``log_likelihood`` and ``t_score`` (:mod:`lexiconforge.lists.association`); ``phrase_type``
+    (:mod:`lexiconforge.lists.phrasing`); ``level``, CEFR, of the harder word; ``environment`` to ``source`` as in
+    :func:`lexiconforge.lexicon.catalog.sound_tokens`, ``ipa`` that of the whole phrase; ``coverage``, the share (0 to 1) of
+    all such meetings in talk that the pairs down to this row account for, screened-out pairs counted in the whole;
+    ``example``, a line to say.
 
     >>> import pandas as pd
     >>> from lexiconforge.lexicon import load_lexicon
@@ -76,102 +87,124 @@ def links(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter | None = Non
     return link_table(lexicon, pairs, wanted or LinkFilter()).frame()
 
 
-def link_table(lexicon: Lexicon, pairs: pd.DataFrame, wanted: LinkFilter) -> Table:
-    """As :func:`links`, as a plain table."""
-    found = _links(lexicon, pairs)
-    whole = sum(link.times for link in found)
-    found = [
-        link
-        for link in found
-        if wanted.first in ("", link.first.word) and wanted.second in ("", link.second.word)
-    ]
-    found = _screened(lexicon, found, wanted.include)[: wanted.limit]
-    firsts = pairs.groupby("first", sort=False)["count"].sum().to_dict()
-    seconds = pairs.groupby("second", sort=False)["count"].sum().to_dict()
+def link_table(
+    lexicon: Lexicon,
+    pairs: pd.DataFrame,
+    wanted: LinkFilter,
+    *,
+    measured: Callable[[list[Counts], int], list[Association]] = associations,
+    examples: Examples | None = None,
+) -> Table:
+    """As :func:`links`, as a plain table; ``measured`` works out the measures, ``examples`` gives the lines."""
+    found = find_links(lexicon, pairs)
+    whole = sum(link.estimate for link in found)
+    found = _screened(lexicon, found, wanted.include)
+    found = [link for link in found if _fits(lexicon, link, wanted)][: wanted.limit]
     total = int(pairs["count"].sum())
-    covered = 0
+    measures = _measures(found, pairs, total, measured)
+    lines = examples or Examples(lexicon)
+    covered = 0.0
     rows = []
     rates = lexicon.sound.rates
     for link in found:
-        covered += link.times
-        before = (PAUSE, *link.first.phones)[-2]
-        heard = rates.final(link.first.word, before, link.second.phones[0], link.second.word)
-        margins = (firsts[link.first.word], seconds[link.second.word])
+        covered += link.estimate
+        first, second, rule = link.first, link.second, link.rule
+        pmi, likelihood, score = measures.get((first.word, second.word), (None, None, None))
+        heard = rates.final(first.word, (PAUSE, *first.phones)[-2], second.phones[0], second.word)
         rows.append(
             (
-                link.first.word,
-                link.second.word,
+                first.word,
+                second.word,
                 link.times,
-                round(link.times / total * 1e6, 4),
-                round(pointwise_mutual_information(link.times, margins, total), 2),
-                round(log_likelihood(link.times, margins, total), 1),
-                link.rule.environment,
-                link.rule.allophone,
-                phrase_ipa(lexicon.sound, link.first, link.second, link.rule),
-                "; ".join(link.rule.also_heard),
+                None if link.times is None else round(link.times / total * 1e6, 4),
+                round(link.estimate, 3),
+                pmi,
+                likelihood,
+                score,
+                phrase_type(lexicon, first.word, second.word),
+                _level(lexicon, link),
+                rule.environment,
+                rule.allophone,
+                phrase_ipa(lexicon.sound, first, second, rule),
+                "; ".join(rule.also_heard),
                 heard.text,
                 heard.source,
-                link.rule.name,
-                link.rule.source,
+                rule.name,
+                rule.source,
                 round(covered / whole, 4),
+                lines.of_link(first.word, second.word, rule.allophone),
             )
         )
     return Table.of_rows("links", LINK_COLUMNS, rows)
 
 
-def pointwise_mutual_information(count: int, margins: tuple[int, int], total: int) -> float:
-    """In bits: how much oftener two words meet than chance has it (Church and Hanks 1990).
+def _fits(lexicon: Lexicon, link: Link, wanted: LinkFilter) -> bool:
+    first, second = link.first.word, link.second.word
+    if wanted.first not in ("", first) or wanted.second not in ("", second):
+        return False
+    if wanted.phrase_type not in ("", phrase_type(lexicon, first, second)):
+        return False
+    if isinstance(wanted.levels, tuple):
+        low, high = wanted.levels
+        return low <= _level(lexicon, link) <= high
+    return True
 
-    >>> pointwise_mutual_information(8, (16, 16), 64)
-    1.0
-    """
-    return math.log2(count * total / (margins[0] * margins[1]))
+
+def _level(lexicon: Lexicon, link: Link) -> str:
+    """CEFR level of the harder word, empty where that of one is not known. A contraction has that of its harder part."""
+    levels = [
+        lexicon.level(part)
+        for reading in (link.first, link.second)
+        for part in contracted().get(reading.word, (reading.word,))
+    ]
+    return max(levels) if all(levels) else ""
 
 
-def log_likelihood(count: int, margins: tuple[int, int], total: int) -> float:
-    """Dunning's (1993) log-likelihood ratio of two words meeting so often, times two, in natural logarithms.
-
-    >>> log_likelihood(4, (16, 16), 64)   # as chance has it
-    0.0
-    """
-    first, second = margins
-    observed = (count, first - count, second - count, total - first - second + count)
-    expected = (
-        first * second / total,
-        first * (total - second) / total,
-        (total - first) * second / total,
-        (total - first) * (total - second) / total,
-    )
-    return 2 * sum(o * math.log(o / e) for o, e in zip(observed, expected, strict=True) if o > 0)
+def _measures(
+    found: list[Link],
+    pairs: pd.DataFrame,
+    total: int,
+    measured: Callable[[list[Counts], int], list[Association]],
+) -> dict[tuple[str, str], Association]:
+    """The association of each pair that was counted."""
+    firsts = pairs.groupby("first", sort=False)["count"].sum().to_dict()
+    seconds = pairs.groupby("second", sort=False)["count"].sum().to_dict()
+    named = {(link.first.word, link.second.word): link.times for link in found if link.times}
+    counts = [(int(times), int(firsts[a]), int(seconds[b])) for (a, b), times in named.items()]
+    return dict(zip(named, measured(counts, total) if counts else (), strict=True))
 
 
 class Link(NamedTuple):
-    """Two words that link, how many times they meet, and the rule for the sound between."""
+    """Two words that link, as they are said together; how many times the source has them (None: it cannot) and how many
+    times a million words of talk have them, estimated; the rule for the sound between."""
 
     first: Reading
     second: Reading
-    times: int
+    times: int | None
+    estimate: float
     rule: Rule
 
 
-def _links(lexicon: Lexicon, pairs: pd.DataFrame) -> list[Link]:
-    """Pairs of dictionary words that link, by falling count, then in the order of the alphabet."""
-    words = {*pairs["first"].unique().tolist(), *pairs["second"].unique().tolist()}
+def find_links(lexicon: Lexicon, pairs: pd.DataFrame) -> list[Link]:
+    """Pairs of dictionary words that link, by falling estimate, then in the order of the alphabet."""
+    words = {*pairs["first"].unique().tolist(), *pairs["second"].unique().tolist(), *contracted()}
     rows = {w: row for w in words if (row := lexicon.row(w)) is not None and lexicon.rank_at(row)}
     shown = dict(zip(rows, lexicon.main_cells("phones", list(rows.values())), strict=True))
     last, tapped = f" {lexicon.sound.phone}", lexicon.sound.tapped
     ending = {word for word, phones in shown.items() if f" {phones}".endswith(last)}
-    possible = pairs[pairs["first"].isin(ending) & pairs["second"].isin(list(rows))]
-    split = {
-        word: tuple(shown[word].split())
-        for word in {*possible["first"].tolist(), *possible["second"].tolist()}
-    }
+    apart = {(row["first"], row["second"]) for row in data.rows("pair_facts") if row["kind"] in APART}
+
+    def wanted(first: str, second: str) -> bool:
+        return first in ending and second in rows and (first, second) not in apart
+
+    said = PairReadings(lexicon)
     found = []
-    for first, second, count in zip(*(possible[name].tolist() for name in PAIR_COLUMNS), strict=True):
-        rule = rule_across(lexicon.sound, split[first], split[second])
+    for first, second, count, estimate in spoken_pairs(lexicon, pairs, wanted):
+        one, two = said.of(first, second)
+        rule = rule_across(lexicon.sound, one.phones, two.phones)
         if rule.allophone in tapped:
-            found.append(Link(lexicon.main_at(rows[first]), lexicon.main_at(rows[second]), count, rule))
-    return sorted(found, key=lambda link: (-link.times, link.first.word, link.second.word))
+            found.append(Link(one, two, count, estimate, rule))
+    return sorted(found, key=lambda link: (-link.estimate, link.first.word, link.second.word))
 
 
 def rule_across(sound: Sound, first: Sequence[str], second: Sequence[str]) -> Rule:
@@ -188,7 +221,14 @@ def rule_across(sound: Sound, first: Sequence[str], second: Sequence[str]) -> Ru
 def _screened(lexicon: Lexicon, found: list[Link], include: Collection[str]) -> list[Link]:
     keeping_out = ~exclusion_bits(include)
     words = {word for link in found for word in (link.first.word, link.second.word)}
-    clean = {word for word in words if not lexicon.reasons_at(lexicon.row(word) or 0) & keeping_out}
+    # What stands in the table of contractions is known, whatever the dictionaries say of a word with an apostrophe.
+    parts = {word: contracted().get(word, (word,)) for word in words}
+    clean = {
+        word
+        for word, of in parts.items()
+        if not any(lexicon.reasons_at(lexicon.row(part) or 0) & keeping_out for part in of)
+        and not lexicon.reasons_at(lexicon.row(word) or 0) & NEVER
+    }
     return [link for link in found if link.first.word in clean and link.second.word in clean]
 
 

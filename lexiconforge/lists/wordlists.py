@@ -15,6 +15,7 @@ from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Candidate, Lexicon
 from lexiconforge.lexicon.codes import POSSESSIVES, exclusion_bits, reasons
 from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed
+from lexiconforge.lists.examples import Examples
 from lexiconforge.lists.options import included, levels
 from lexiconforge.phonology.matcher import PAUSE
 from lexiconforge.sources.levels import PARTS_OF_SPEECH
@@ -24,16 +25,17 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from lexiconforge.sounds import Sound, Target
+    from lexiconforge.text.corpus import Line
 
 LIST_COLUMNS = (
     "place", "word", "marked", "ipa", "syllables", "stress", "rank", "zipf", "level",
     "part_of_speech", "environment", "allophone", "also_heard", "heard", "heard_source", "coverage", "coverage_with_family",
-    "lemma", "family", "family_members",
+    "lemma", "family", "family_members", "example",
 )  # fmt: skip
 CARD_COLUMNS = (
     "word", "ipa", "syllables", "stress", "rank", "zipf", "level", "part_of_speech", "family",
     "letters_start", "letters", "environment", "allophone", "also_heard", "heard", "heard_source", "rule",
-    "source",
+    "source", "example",
 )  # fmt: skip
 RAREST = 60_000
 """Lists of a build end at this rank: rarer words are met by no learner."""
@@ -51,7 +53,8 @@ class WordFilter:
     of the vowels in order (*water* is ``10``);
     ``include`` names of :data:`lexiconforge.lexicon.codes.EXCLUSIONS` that are let in; ``one_per_family`` gives a row to
     each word as a dictionary lists it, with its forms beside it; ``without`` holds words already taught, whose families
-    are left out too. Letter case does not matter, and a string where words are meant is one word.
+    are left out too; ``examples`` is how many lines to say each word has at most, ``lines`` some that win over the
+    project's own. Letter case does not matter, and a string where words are meant is one word.
 
     Raises :class:`~lexiconforge.errors.OptionError` for a value that cannot be.
 
@@ -70,6 +73,8 @@ class WordFilter:
     one_per_family: bool = False
     without: Collection[str] | str = field(default=(), repr=False)
     limit: int | None = None
+    examples: int = 1
+    lines: Sequence[Line] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         parts = sorted(set(PARTS_OF_SPEECH.values()))
@@ -84,6 +89,7 @@ class WordFilter:
             "without": options.words("without", self.without),
             "one_per_family": options.flag("one per family", self.one_per_family),
             "limit": options.whole_or_none("limit", self.limit),
+            "examples": options.whole("examples", self.examples, least=0),
         }
         if options.text("stress", self.stress).strip("012"):
             raise OptionError(f"stress {self.stress!r}: write the digits 0, 1 and 2, as in 10 for water")
@@ -146,7 +152,8 @@ def word_list(lexicon: Lexicon, wanted: WordFilter | None = None) -> WordList:
     ``heard_source``, how often each variant is heard there in conversation, `` | `` between environments; ``coverage``,
     the share (0 to 1) of all such sounds in running text that the words down to this row account for, by
     frequency, names and all in the whole; ``coverage_with_family``, the same counting the words under
-    ``family_members``: the other words of the row in the same environment, commonest first. The rest as in
+    ``family_members``: the other words of the row in the same environment, commonest first; ``example``, the best lines
+    to say (:mod:`lexiconforge.lists.examples`), `` / `` between. The rest as in
     :func:`lexiconforge.lexicon.catalog.words`.
 
     Raises :class:`~lexiconforge.errors.OptionError` for an allophone or environment that the sound does not have.
@@ -188,7 +195,7 @@ def select(lexicon: Lexicon, wanted: WordFilter) -> Selection:
         rarest = max(_rank_of(lexicon, group) for group in groups)
         left_out = [c for c in left_out if lexicon.rank_at(c.row) <= rarest]
     return Selection(
-        Table.of_rows("list", LIST_COLUMNS, _rows(lexicon, groups, whole)),
+        Table.of_rows("list", LIST_COLUMNS, _rows(lexicon, groups, whole, wanted)),
         Table.of_rows("left_out", LEFT_OUT_COLUMNS, _left_out_rows(lexicon, left_out, wanted)),
         [lexicon.entry_at(group[0].row) for group in groups],
         [group[0] for group in groups],
@@ -211,8 +218,11 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
             token.heard.source,
             token.rule.name,
             token.rule.source,
+            example,
         )
-        for cells, entry, candidate in zip(of_word.rows(), found.entries, found.candidates, strict=True)
+        for cells, example, entry, candidate in zip(
+            of_word.rows(), found.rows["example"], found.entries, found.candidates, strict=True
+        )
         for token in lexicon.said(candidate).tokens
     ]
     return Table.of_rows("cards", CARD_COLUMNS, rows)
@@ -301,7 +311,10 @@ def _head(lexicon: Lexicon, base: str, group: list[Candidate]) -> Candidate:
     return commonest
 
 
-def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iterable[tuple[object, ...]]:
+def _rows(
+    lexicon: Lexicon, groups: list[list[Candidate]], whole: float, wanted: WordFilter
+) -> Iterable[tuple[object, ...]]:
+    lines = Examples(lexicon, wanted.lines)
     covered = 0.0
     covered_with_family = 0.0
     counted: set[int] = set()
@@ -335,6 +348,7 @@ def _rows(lexicon: Lexicon, groups: list[list[Candidate]], whole: float) -> Iter
             entry.lemma,
             entry.family,
             ", ".join(lexicon.written_at(member.row) for member in group[1:]),
+            lines.of_word(entry.word, {token.rule.environment for token in tokens}, wanted.examples),
         )
 
 

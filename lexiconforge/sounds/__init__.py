@@ -132,6 +132,7 @@ class Sound:
     style_changes: tuple[StyleChange, ...]
     variants: dict[str, tuple[str, ...]]
     rates: Rates
+    contrast_lines: dict[tuple[str, str], tuple[str, str]]
     agreement: dict[str, Agreement]
     files: dict[str, bytes] = field(default_factory=dict)
 

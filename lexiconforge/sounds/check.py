@@ -44,6 +44,7 @@ SHARED = {
     "weak_forms": ("word", "phones", "where", "note", "source"),
     "word_classes": ("class", "words", "note"),
     "styles": ("style", "weak_forms", "label", "remark", "note"),
+    "contrast_lines": ("first", "second", "first_line", "second_line"),
 }
 TABLES = {
     "sound": ("key", "value", "note"),
@@ -69,13 +70,13 @@ TABLES = {
 """The columns of each table, those that all sounds share and those of one."""
 MAY_LACK = frozenset(
     {
-        *("agreement", "contrast_pairs", "exceptions", "style_changes"),
+        *("agreement", "contrast_lines", "contrast_pairs", "exceptions", "style_changes"),
         *("heard", "heard_groups", "heard_variants"),
     }
 )
 """Tables that a sound can do without."""
 SIGNS = ("bowl", "barred bowl", "dots", "stop bar", "box", "line", "double line", "strike")
-METHODS = ("merger", "shift", "pairs", "ending", "boundary")
+METHODS = ("merger", "absorbed", "shift", "suffixes", "pairs", "ending", "boundary", "link merger")
 WHERE = (
     *("between words", "after a word", "in contrasts", "in links", "always"),
     *("as an auxiliary", "before a verb", "after a subject"),
@@ -457,9 +458,10 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
                 contrasts.say(row.line, name, f"empty; a contrast by {row.cells['method']} needs one")
             elif value not in known and name != "allophone":
                 contrasts.say(row.line, name, f"no {what} {value!r}{_closest(value, known)}")
+    tables["contrast_lines"].required("first", "second", "first_line", "second_line")
     pairs = tables["contrast_pairs"]
     pairs.required("kind", "first", "second")
-    by_pairs = [r.cells["kind"] for r in contrasts.rows if r.cells["method"] == "pairs"]
+    by_pairs = [r.cells["kind"] for r in contrasts.rows if r.cells["method"] in ("pairs", "link merger")]
     pairs.among("kind", by_pairs, "kind of contrast with the method pairs")
 
 
@@ -575,6 +577,10 @@ def _made(name: str, tables: dict[str, _Table], files: dict[str, bytes]) -> Soun
         ),
         variants={row["variant"]: _split(row["allophones"]) for row in cells("heard_variants")},
         rates=_rates(facts["letters"], tables),
+        contrast_lines={
+            (row["first"], row["second"]): (row["first_line"], row["second_line"])
+            for row in cells("contrast_lines")
+        },
         agreement={
             row["rule"]: Agreement(
                 int(row["slots"] or 0), float(row["misaki"] or "nan"), float(row["espeak"] or "nan")

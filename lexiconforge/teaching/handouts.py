@@ -261,7 +261,9 @@ class _Maker:
         fit = [
             row
             for row in table.rows()
-            if row[at["pmi"]] >= ASSOCIATED and row[at["allophone"]] == target
+            # A contraction was not counted as such: its two words belong together all the more.
+            if (row[at["pmi"]] is None or row[at["pmi"]] >= ASSOCIATED)
+            and row[at["allophone"]] == target
         ]
         return [
             self._phrase(

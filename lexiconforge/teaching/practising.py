@@ -1,4 +1,4 @@
-"""Lines that practise a list: natural ones from real text, as few as will do.
+"""Lines that practise a list: the project's own, or natural ones from real text, as few as will do.
 
 Room: cuts texts into sentences, keeps those a class can say, and chooses; the sounds are the tagger's business.
 Choosing the fewest lines that hold all words is the set-cover problem: the greedy choice, line by line
@@ -8,20 +8,20 @@ the one with most words still missing, needs at most 1 + ln n times the fewest, 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import options as checks
 from lexiconforge.errors import ReadError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.lexicon.codes import exclusion_bits
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
-from lexiconforge.text.normalising import sentences
+from lexiconforge.teaching.line_screen import LEAST, Fitness, LineScreen
+from lexiconforge.teaching.targets import Target
+from lexiconforge.text.corpus import Line, dialogues, own_lines, spoken_words
+from lexiconforge.text.phrases import split_sentences
 from lexiconforge.text.readers import find_files, read_text
 from lexiconforge.text.tagger import Tagger
 
@@ -29,27 +29,23 @@ if TYPE_CHECKING:
     import pandas as pd
 
 PRACTICE_COLUMNS = (
-    "place", "line", "marked", "practises", "new", "targets_per_word", "words", "syllables", "file",
-    "file_line",
+    "place", "line", "marked", "practises", "new", "fitness", "reasons", "targets_per_word", "words", "syllables",
+    "speaker", "dialogue", "file", "file_line",
 )  # fmt: skip
-UNFIT = ("sensitive", "abbreviations")
-"""Words that no line may have, unless they are what it practises."""
 EXACT_LINES = 400
 """Most different lines for which the fewest are sought exactly; above, the greedy choice stands."""
-
-_SENTENCE_END = re.compile(r"(?<=[.!?])[\"”’')]*\s+(?=[\"“‘'(]?[A-Z0-9])")
-_COMPLETE = re.compile(r"^[\"“‘'(]?[A-Z0-9].*[.!?][\"”’')]*$")
-_SPEAKER = re.compile(r"^[A-Z][\w.]*(?: [A-Z][\w.]*)?:\s+")
-
-Target = tuple[str, ...]
-"""What is practised: one word, or the two words of a link."""
+MOST_FEW = 4
+"""Fewer words of somebody's text are rarely a sentence that stands alone."""
+BEST = 6
+"""Of the lines that hold a target, as many of the fittest are chosen from: fewer give less choice, more less fit lines."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class PracticeOptions:
     """Which lines will do: ``words`` and ``syllables``, most of each; ``level`` (CEFR) and ``max_rank``, what the
     words beside the targets may be; ``style`` as in :class:`lexiconforge.text.tagger.Tagger`; ``column`` of CSV or JSON
-    Lines texts. Raises :class:`~lexiconforge.errors.OptionError`."""
+    Lines texts; ``dialogues`` gives whole dialogues, of the project's own lines and of ``lines``; ``lines`` are a teacher's
+    own, which win over all others. Raises :class:`~lexiconforge.errors.OptionError`."""
 
     words: int = 14
     syllables: int = 22
@@ -57,6 +53,8 @@ class PracticeOptions:
     max_rank: int | None = None
     style: str = "casual"
     column: str = "text"
+    dialogues: bool = False
+    lines: Sequence[Line] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         for name in ("words", "syllables"):
@@ -75,32 +73,29 @@ class PracticeLines(NamedTuple):
     exact: bool
 
 
-@dataclass(frozen=True)
-class _Line:
-    text: str
+class _Unit(NamedTuple):
+    """What is chosen as a whole: one line, or the lines of a dialogue. ``own`` is of the teacher's lines."""
+
+    lines: tuple[Line, ...]
     targets: frozenset[Target]
-    count: int
-    words: int
-    syllables: int
-    file: str
-    number: int
+    fitness: Fitness
+    own: bool
 
 
 def practice_lines(
     lexicon: Lexicon,
     targets: Sequence[Target | str],
-    paths: Sequence[str | Path] | str | Path,
+    paths: Sequence[str | Path] | str | Path = (),
     options: PracticeOptions | None = None,
 ) -> PracticeLines:
-    """The fewest lines of these texts in which all targets occur that occur in any.
+    """The fewest fit lines in which all targets occur that occur in any; without texts, of the project's own lines.
 
-    ``targets`` are words, ``"water"``, or linking pairs, ``"get it"``, also as tuples. A line is a
-    whole sentence, short
-    enough, of words that the dictionary has and screening lets pass. Columns of ``lines``
-    (:data:`PRACTICE_COLUMNS`): ``marked``, every occurrence of the sound with its IPA;
-    ``practises``, the targets in it; ``new``, those no
-    line before had; ``targets_per_word``; ``file`` and ``file_line``, where it stands. Lines that bring most new
-    targets first, then those with most targets a word.
+    ``targets`` are words, ``"water"``, or linking pairs, ``"get it"``, also as tuples. A line of a text is a whole sentence
+    that a class can say as it stands (:mod:`lexiconforge.teaching.line_screen`), short enough, of words that the dictionary
+    has and screening lets pass. Columns of ``lines`` (:data:`PRACTICE_COLUMNS`): ``marked``, every occurrence of the sound
+    with its IPA; ``practises``, the targets in it; ``new``, those no line before had; ``fitness``, 0 to 1, with ``reasons``;
+    ``targets_per_word``; ``speaker`` and ``dialogue``, its number in the table, of dialogues; ``file`` and ``file_line``,
+    where it stands. Lines that bring most new targets first, the fitter of two first.
 
     Raises :class:`~lexiconforge.errors.ReadError` for a path that names nothing.
     """
@@ -127,34 +122,14 @@ def choose_lines(
     skipped: dict[str, str] = {}
     wanted = dict.fromkeys(_targets(targets))
     named = checks.paths("paths", paths)
-    lines = _usable(lexicon, set(wanted), named, options, skipped)
-    chosen, exact = smallest_cover([line.targets for line in lines])
-    covered: set[Target] = set()
-    tagger = Tagger(lexicon, options.style)
-    rows: list[tuple[object, ...]] = []
-    remaining = [lines[n] for n in chosen]
-    while remaining:
-        line = max(
-            remaining, key=lambda one: (len(one.targets - covered), one.count / one.words, -one.words)
-        )
-        remaining.remove(line)
-        rows.append(
-            (
-                len(rows) + 1,
-                line.text,
-                tagger.tag_text(line.text).marked,
-                ", ".join(sorted(" ".join(target) for target in line.targets)),
-                ", ".join(sorted(" ".join(target) for target in line.targets - covered)),
-                round(line.count / line.words, 3),
-                line.words,
-                line.syllables,
-                line.file,
-                line.number,
-            )
-        )
-        covered |= line.targets
+    judge = _Judge(lexicon, options, set(wanted))
+    units = list(judge.own_units(options.lines, own=True))
+    units += judge.of_texts(named, skipped) if named else judge.own_units(own_lines(), own=False)
+    units = _fittest(units)
+    chosen, exact = smallest_cover([unit.targets for unit in units])
+    table, covered = _table(lexicon, options, [units[n] for n in chosen])
     uncovered = [" ".join(target) for target in wanted if target not in covered]
-    return Chosen(Table.of_rows("practice", PRACTICE_COLUMNS, rows), uncovered, skipped, exact)
+    return Chosen(table, uncovered, skipped, exact)
 
 
 def _targets(value: object) -> Iterator[Target]:
@@ -170,26 +145,144 @@ def _targets(value: object) -> Iterator[Target]:
             yield tuple(checks.word("target", target).split())
 
 
-def _usable(
-    lexicon: Lexicon,
-    wanted: set[Target],
-    paths: Sequence[str],
-    options: PracticeOptions,
-    skipped: dict[str, str],
-) -> list[_Line]:
-    """Lines that hold a target and a class can say, each text once."""
-    allowed = _Vocabulary(lexicon, options, {word for target in wanted for word in target})
-    found: dict[str, _Line] = {}
-    for path in find_files(paths):
-        try:
-            for number, text in _sentences_of(path, options.column, skipped):
-                if text not in found and (
-                    line := _judged(text, wanted, allowed, options, str(path), number)
-                ):
-                    found[text] = line
-        except ReadError as problem:
-            skipped[str(path)] = str(problem)
-    return list(found.values())
+def _fittest(units: list[_Unit]) -> list[_Unit]:
+    """The units that are among the best for one of their targets, the teacher's own before all."""
+    ordered = sorted(units, key=lambda unit: (not unit.own, -unit.fitness.value))
+    seen: dict[Target, int] = {}
+    kept = []
+    for unit in ordered:
+        if any(seen.get(target, 0) < (1 if unit.own else BEST) for target in unit.targets):
+            kept.append(unit)
+            for target in unit.targets:
+                # Of a target that the teacher has a line for, no other line is sought.
+                seen[target] = seen.get(target, 0) + (BEST if unit.own else 1)
+    return kept
+
+
+def _table(
+    lexicon: Lexicon, options: PracticeOptions, remaining: list[_Unit]
+) -> tuple[Table, set[Target]]:
+    """The chosen units as rows, those with most new targets first."""
+    tagger = Tagger(lexicon, options.style)
+    covered: set[Target] = set()
+    rows: list[tuple[object, ...]] = []
+    dialogue = 0
+    while remaining:
+        unit = max(remaining, key=lambda one: (len(one.targets - covered), one.fitness.value))
+        remaining.remove(unit)
+        dialogue += len(unit.lines) > 1
+        for line in unit.lines:
+            here = {target for target in targets_in(line) if target in unit.targets}
+            rows.append(
+                (
+                    len(rows) + 1,
+                    line.text,
+                    tagger.tag_text(line.text).marked,
+                    _listed(here),
+                    _listed(here - covered),
+                    unit.fitness.value,
+                    "; ".join(unit.fitness.reasons),
+                    round(len(here) / len(line.words), 3),
+                    len(line.words),
+                    sum(_syllables(lexicon, word) for word in line.words),
+                    line.speaker if len(unit.lines) > 1 else "",
+                    dialogue if len(unit.lines) > 1 else None,
+                    line.file,
+                    line.number,
+                )
+            )
+            covered |= here
+    return Table.of_rows("practice", PRACTICE_COLUMNS, rows), covered
+
+
+def _listed(targets: Iterable[Target]) -> str:
+    return ", ".join(sorted(" ".join(target) for target in targets))
+
+
+def _syllables(lexicon: Lexicon, word: str) -> int:
+    """Number of syllables, 0 for a word that the dictionary does not have."""
+    reading = lexicon.main(word) or lexicon.derived(word)
+    return 0 if reading is None else len(reading.stress)
+
+
+class _Judge:
+    """Finds the units that hold a target and will do."""
+
+    def __init__(self, lexicon: Lexicon, options: PracticeOptions, wanted: set[Target]) -> None:
+        self._lexicon, self._options, self._wanted = lexicon, options, wanted
+        self._screen = LineScreen(lexicon, {word for target in wanted for word in target})
+        self._fits_class: dict[str, bool] = {}
+
+    def own_units(self, lines: Sequence[Line], *, own: bool) -> Iterator[_Unit]:
+        """Lines that are written to be said: whole dialogues where those are wanted. Of a teacher's own only struck-out
+        words keep one away; of the project's what the options say."""
+        blocks = dialogues(lines).values() if self._options.dialogues else ((line,) for line in lines)
+        for block in blocks:
+            held = frozenset(t for line in block for t in targets_in(line) if t in self._wanted)
+            if not held:
+                continue
+            words = [word for line in block for word in line.words]
+            if own:
+                fine = all(self._screen.never(word) is False for word in words)
+            else:
+                fine = all(map(self._may_stand, words)) and all(map(self._short, block))
+            if fine:
+                judged = [self._screen.fitness(line) for line in block]
+                value = round(sum(one.value for one in judged) / len(judged), 2)
+                reasons = (
+                    ("your line",)
+                    if own
+                    else tuple(dict.fromkeys(r for one in judged for r in one.reasons))
+                )
+                yield _Unit(tuple(block), held, Fitness(1.0 if own else value, reasons), own)
+
+    def of_texts(self, paths: Sequence[str], skipped: dict[str, str]) -> list[_Unit]:
+        """Sentences of these texts, each once."""
+        found: dict[str, _Unit] = {}
+        for path in find_files(paths):
+            try:
+                for number, text in _sentences_of(path, self._options.column, skipped):
+                    if text not in found and (unit := self._judged(text, str(path), number)):
+                        found[text] = unit
+            except ReadError as problem:
+                skipped[str(path)] = str(problem)
+        return list(found.values())
+
+    def _judged(self, text: str, file: str, number: int) -> _Unit | None:
+        words = spoken_words(text)
+        if not MOST_FEW <= len(words) <= self._options.words:
+            return None
+        line = Line(text, words, "", 0, file, number)
+        held = frozenset(target for target in targets_in(line) if target in self._wanted)
+        if not held or not self._short(line) or not all(map(self._may_stand, words)):
+            return None
+        if self._screen.problem(text, words, {word for target in held for word in target}):
+            return None
+        fitness = self._screen.fitness(line)
+        return _Unit((line,), held, fitness, own=False) if fitness.value >= LEAST else None
+
+    def _short(self, line: Line) -> bool:
+        most = self._options
+        return (
+            len(line.words) <= most.words
+            and sum(_syllables(self._lexicon, word) for word in line.words) <= most.syllables
+        )
+
+    def _may_stand(self, word: str) -> bool:
+        if word not in self._fits_class:
+            self._fits_class[word] = self._screen.allowed(word) and self._within(word)
+        return self._fits_class[word]
+
+    def _within(self, word: str) -> bool:
+        """Whether a word is within the level and rank of the class, which a target need not be."""
+        lexicon, options = self._lexicon, self._options
+        row = lexicon.row(word)
+        if row is None or any(word in target for target in self._wanted):
+            return True
+        level = lexicon.level(lexicon.lemma_at(row)) or lexicon.level_at(row)
+        if options.level and "'" not in word and (not level or level > options.level):
+            return False
+        return options.max_rank is None or 0 < lexicon.rank_at(row) <= options.max_rank
 
 
 def _sentences_of(path: Path, column: str, skipped: dict[str, str]) -> Iterator[tuple[int, str]]:
@@ -203,72 +296,10 @@ def _sentences_of(path: Path, column: str, skipped: dict[str, str]) -> Iterator[
     yield from ((number, text) for text in split_sentences(rest))
 
 
-def split_sentences(line: str) -> list[str]:
-    """The sentences of a line of text; a speaker's name before a colon is taken off.
-
-    >>> split_sentences("Etta: Put it on. Is it hot?")
-    ['Put it on.', 'Is it hot?']
-    """
-    return [text.strip() for text in _SENTENCE_END.split(_SPEAKER.sub("", line.strip())) if text.strip()]
-
-
-class _Vocabulary:
-    """Decides whether a word may stand in a line, and how many syllables it has."""
-
-    def __init__(self, lexicon: Lexicon, options: PracticeOptions, targets: Collection[str]) -> None:
-        self._lexicon, self._options, self._targets = lexicon, options, targets
-        self._known: dict[str, int] = {}
-
-    def syllables(self, word: str) -> int:
-        """Number of syllables, 0 if the word may not stand in a line."""
-        if word not in self._known:
-            self._known[word] = self._judge(word)
-        return self._known[word]
-
-    def _judge(self, word: str) -> int:
-        lexicon, options = self._lexicon, self._options
-        entry = lexicon.entry(word)
-        if entry is None:
-            return 0
-        if word not in self._targets:
-            if lexicon.reasons_at(entry.row) & exclusion_bits(UNFIT):
-                return 0
-            level = lexicon.level(entry.lemma) or entry.level
-            if options.level and (not level or level > options.level):
-                return 0
-            if options.max_rank is not None and (entry.rank is None or entry.rank > options.max_rank):
-                return 0
-        return len(entry.main.stress)
-
-
-def _judged(
-    text: str,
-    wanted: Collection[Target],
-    allowed: _Vocabulary,
-    options: PracticeOptions,
-    file: str,
-    number: int,
-) -> _Line | None:
-    if not _COMPLETE.match(text) or any(letter.isdigit() for letter in text):
-        return None
-    words = [word for sentence in sentences(text) for word in sentence]
-    if not 2 <= len(words) <= options.words:
-        return None
-    here = [target for target in _targets_in(text, words) if target in wanted]
-    if not here:
-        return None
-    syllables = [allowed.syllables(word) for word in words]
-    if not all(syllables) or sum(syllables) > options.syllables:
-        return None
-    return _Line(text, frozenset(here), len(here), len(words), sum(syllables), file, number)
-
-
-def _targets_in(text: str, words: Sequence[str]) -> Iterable[Target]:
-    yield from ((word,) for word in words)
-    # A pause blocks a link: pairs are looked for between the marks that part phrases.
-    for phrase in re.split(r"[,;:.!?…—–()\"“”]", text):
-        spoken = [word for sentence in sentences(phrase) for word in sentence]
-        yield from pairwise(spoken)
+def targets_in(line: Line) -> Iterator[Target]:
+    """The words of a line, and its pairs that no pause parts."""
+    yield from ((word,) for word in line.words)
+    yield from line.pairs
 
 
 def greedy_cover(sets: Sequence[Collection[Target]]) -> list[int]:

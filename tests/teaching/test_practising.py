@@ -18,9 +18,9 @@ from lexiconforge.teaching.practising import (
     greedy_cover,
     practice_lines,
     smallest_cover,
-    split_sentences,
 )
 from lexiconforge.text.normalising import sentences
+from lexiconforge.text.phrases import split_sentences
 from lexiconforge.text.tagger import Tagger
 
 CORPUS = Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus"
@@ -52,7 +52,7 @@ def test_the_cover_is_the_smallest(sets: list[set[tuple[str, ...]]]) -> None:
 
 def test_the_lines_of_some_words(lexicon: Lexicon) -> None:
     words = [("water",), "city", "better", "waiting", "qwerty"]
-    made = practice_lines(lexicon, words, [str(CORPUS)])
+    made = practice_lines(lexicon, words, [str(CORPUS / "*.txt")])
     lines = made.lines
     assert tuple(lines.columns) == PRACTICE_COLUMNS
     assert made.uncovered == ["qwerty"]
@@ -77,7 +77,10 @@ def test_the_lines_of_some_words(lexicon: Lexicon) -> None:
 
 def test_the_lines_of_links_and_of_a_level(lexicon: Lexicon) -> None:
     made = practice_lines(
-        lexicon, [("at", "all"), "got it"], [str(CORPUS)], PracticeOptions(level="B1", style="careful")
+        lexicon,
+        [("at", "all"), "got it"],
+        [str(CORPUS / "*.txt")],
+        PracticeOptions(level="B1", style="careful"),
     )
     assert not made.uncovered
     assert 1 <= len(made.lines) <= 2

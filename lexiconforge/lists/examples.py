@@ -1,0 +1,145 @@
+"""A line to say for a word or a link: the word itself, in the environment meant, short, in easy words.
+
+Room: takes the lexicon and lines (:mod:`lexiconforge.text.corpus`), gives lines; the sounds of a line are the tagger's
+business. A teacher's own lines come first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from functools import cache, cached_property
+
+from lexiconforge import data
+from lexiconforge.lexicon import Lexicon
+from lexiconforge.lexicon.codes import NEVER, exclusion_bits
+from lexiconforge.text.corpus import Line, own_lines
+from lexiconforge.text.tagger import Tagger
+
+SEPARATOR = " / "
+"""Between the lines of a cell that holds several."""
+SHORT, LONG = 5, 9
+"""Words of a line that are neither too few to carry a word nor more than are said easily in one breath (common practice)."""
+UNFIT = ("sensitive", "abbreviations")
+"""Words that no line may have, unless they are what it is for."""
+HARD = {"": 1.0, "A1": 0.0, "A2": 0.0, "B1": 0.3, "B2": 0.8, "C1": 2.0, "C2": 2.5}
+"""What a word beside the target costs a line, by its CEFR level: up to B2 is what the lines are written for."""
+
+
+@cache
+def line_words(kind: str) -> frozenset[str]:
+    """The words of this kind of ``data/line_words.csv``: closed classes that tell what a line can be.
+
+    >>> "they" in line_words("third")
+    True
+    """
+    rows = data.rows("line_words")
+    return frozenset(word for row in rows if row["kind"] == kind for word in row["words"].split())
+
+
+class Examples:
+    """Finds lines; what it needs is indexed at the first question. ``first`` are lines that win over the project's own."""
+
+    def __init__(self, lexicon: Lexicon, first: Sequence[Line] = ()) -> None:
+        self._lexicon, self._first = lexicon, tuple(first)
+        self._costs: dict[str, float] = {}
+
+    @cached_property
+    def _lines(self) -> tuple[Line, ...]:
+        return (*self._first, *own_lines())
+
+    @cached_property
+    def _by_word(self) -> dict[str, list[int]]:
+        found: dict[str, list[int]] = {}
+        for n, line in enumerate(self._lines):
+            for word in dict.fromkeys(line.words):
+                found.setdefault(word, []).append(n)
+        return found
+
+    @cached_property
+    def _by_pair(self) -> dict[tuple[str, str], list[int]]:
+        found: dict[tuple[str, str], list[int]] = {}
+        for n, line in enumerate(self._lines):
+            for pair in dict.fromkeys(line.pairs):
+                found.setdefault(pair, []).append(n)
+        return found
+
+    @cached_property
+    def _tagger(self) -> Tagger:
+        return Tagger(self._lexicon)
+
+    def of_word(self, word: str, environments: Collection[str] = (), count: int = 1) -> str:
+        """The best lines in which the sound of this word stands in one of these environments (all if none is named), best
+        first, :data:`SEPARATOR` between; ``""`` if there is none.
+
+        >>> from lexiconforge.lexicon import load_lexicon
+        >>> "water" in Examples(load_lexicon()).of_word("water").lower()
+        True
+        """
+        found = []
+        for line in self._ranked(self._by_word.get(word, ()), (word,)):
+            if not environments or self._stands_in(line, word, environments):
+                found.append(line.text)
+                if len(found) == count:
+                    break
+        return SEPARATOR.join(found)
+
+    def of_link(self, first: str, second: str, allophone: str = "", count: int = 1) -> str:
+        """The same for two words that are said together, the first ending in this allophone."""
+        found = []
+        for line in self._ranked(self._by_pair.get((first, second), ()), (first, second)):
+            if not allophone or self._links_with(line, first, second, allophone):
+                found.append(line.text)
+                if len(found) == count:
+                    break
+        return SEPARATOR.join(found)
+
+    def _ranked(self, numbers: Sequence[int], targets: tuple[str, ...]) -> Iterator[Line]:
+        lines = [self._lines[n] for n in numbers]
+        own = len(self._first)
+        costs = {n: self.cost(line, targets) for n, line in zip(numbers, lines, strict=True)}
+        for n in sorted(numbers, key=lambda n: (n >= own, costs[n], n)):
+            if costs[n] < float("inf"):
+                yield self._lines[n]
+
+    def cost(self, line: Line, targets: Collection[str]) -> float:
+        """How far a line is from the best there could be: 0 for a short line of easy words, infinite for one that no class
+        is given."""
+        length = max(SHORT - len(line.words), len(line.words) - LONG, 0)
+        sentences = sum(line.text.count(stop) for stop in ".!?") - 1
+        opening = 0.3 if line.words and line.words[0] in line_words("answering") else 0.0
+        words = sum(self.cost_of(word) for word in line.words if word not in targets)
+        return length * 0.5 + sentences * 0.4 + opening + words
+
+    def cost_of(self, word: str) -> float:
+        """What a word beside the target costs a line."""
+        if word not in self._costs:
+            self._costs[word] = self._worked_out(word)
+        return self._costs[word]
+
+    def _worked_out(self, word: str) -> float:
+        lexicon = self._lexicon
+        row = lexicon.row(word)
+        if row is None:
+            return 0.5
+        if lexicon.reasons_at(row) & (exclusion_bits(UNFIT) | NEVER):
+            return float("inf")
+        level = min(
+            filter(None, (lexicon.level_at(row), lexicon.level(lexicon.lemma_at(row)))), default=""
+        )
+        common = (lexicon.rank_at(row) or 10**9) <= 3000
+        return 0.0 if common and not level else HARD[level]
+
+    def _stands_in(self, line: Line, word: str, environments: Collection[str]) -> bool:
+        table = self._tagger.tag_text(line.text).table
+        return any(
+            text.lower().replace("’", "'") == word and environment in environments
+            for text, environment in zip(table["text"], table["environment"], strict=True)
+        )
+
+    def _links_with(self, line: Line, first: str, second: str, allophone: str) -> bool:
+        table = self._tagger.tag_text(line.text).table
+        cells = zip(table["text"], table["next_word"], table["allophone"], strict=True)
+        return any(
+            text.lower().replace("’", "'") == first and after.lower() == second and heard == allophone
+            for text, after, heard in cells
+        )

@@ -1,0 +1,60 @@
+"""What is to be practised: words and pairs from any file that has some.
+
+Room: reads lists, links and lessons that this program wrote, other CSV with such columns, and plain text with a word or a
+pair a line.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from pathlib import Path
+
+from lexiconforge.errors import ReadError
+from lexiconforge.text.corpus import spoken_words
+
+Target = tuple[str, ...]
+"""What is practised: one word, or the two words of a link."""
+COLUMNS = (("word",), ("first", "second"), ("item",))
+"""Columns that hold words, the first of these that a CSV has: of a list, of links, of lessons."""
+_BETWEEN = re.compile(r"\s*(?:[,;/|–—]|\bvs\b)\s*")
+"""What stands between the sides of a contrast in the lessons, or between words on a line."""
+
+
+def read_targets(path: Path) -> list[Target]:
+    """The words and pairs of a file, each once, in its order.
+
+    Raises :class:`~lexiconforge.errors.ReadError` for a file that cannot be read or has none.
+    """
+    if path.suffix.lower() == ".xlsx":
+        raise ReadError(f"{path}: a workbook; save the sheet as CSV and give that")
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as problem:
+        raise ReadError(f"cannot read {path}: {problem.strerror}") from None
+    except UnicodeDecodeError:
+        raise ReadError(f"cannot read {path}: not UTF-8 text") from None
+    lines = text.splitlines()
+    cells = _columns(lines) or [line for line in lines if not line.lstrip().startswith("#")]
+    found: dict[Target, None] = {}
+    for cell in cells:
+        for part in _BETWEEN.split(cell):
+            words = spoken_words(part)
+            if 1 <= len(words) <= 2:
+                found[words] = None
+    if not found:
+        raise ReadError(
+            f"{path}: no words; give a CSV with a column word, first and second, or item, or a word a line"
+        )
+    return list(found)
+
+
+def _columns(lines: list[str]) -> list[str]:
+    """The cells that hold words, pairs joined; empty for what is no CSV with such a column."""
+    delimiter = max(",;\t", key=lines[0].count) if lines else ","
+    rows = csv.DictReader(lines, delimiter=delimiter)
+    names = {name.strip().lower(): name for name in rows.fieldnames or () if name}
+    for wanted in COLUMNS:
+        if set(wanted) <= names.keys():
+            return [" ".join(row[names[name]] or "" for name in wanted).lstrip("'") for row in rows]
+    return []
