@@ -14,7 +14,7 @@ from lexiconforge import options
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Candidate, Lexicon
 from lexiconforge.lexicon.codes import POSSESSIVES, exclusion_bits, reasons
-from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed
+from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed, is_spelling
 from lexiconforge.lists.options import included, levels
 from lexiconforge.phonology.matcher import PAUSE
 from lexiconforge.sources.levels import PARTS_OF_SPEECH
@@ -214,6 +214,7 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
         )
         for cells, entry, candidate in zip(of_word.rows(), found.entries, found.candidates, strict=True)
         for token in lexicon.said(candidate).tokens
+        if token.span[0] == token.span[1] or is_spelling(lexicon.sound, entry.word[slice(*token.span)])
     ]
     return Table.of_rows("cards", CARD_COLUMNS, rows)
 
