@@ -203,7 +203,7 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
         (
             *cells,
             token.span[0] if token.span[1] > token.span[0] else None,
-            entry.word[slice(*token.span)],
+            entry.written[slice(*token.span)],
             token.rule.environment,
             token.rule.allophone,
             _also_heard(lexicon, entry, [token], lexicon.said(candidate)),

@@ -129,7 +129,7 @@ class BoundaryFinder:
             if index in cuts:
                 symbols.append(COMPOUND_BOUNDARY)
                 indexes.append(-1)
-            if index in schwas:
+            if index in schwas and index not in cuts:
                 symbols.append(schwas[index])
                 indexes.append(-1)
                 if phone == "R":
