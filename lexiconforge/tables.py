@@ -65,6 +65,10 @@ def column(kind: str, name: str) -> Column:
     return known[kind, name] if (kind, name) in known else known["", name]
 
 
+SHOWN = 8
+"""Columns of a table that its short form names."""
+
+
 class Table:
     """Columns of equal length by name; ``kind`` is one of :data:`TITLES`. A missing cell is None.
 
@@ -98,7 +102,9 @@ class Table:
 
     def __repr__(self) -> str:
         rows = f"{len(self):,} row{'' if len(self) == 1 else 's'}"
-        return f"<Table {self.kind}: {rows} of {', '.join(self.columns)}>"
+        names = list(self.columns)
+        shown = [*names[:SHOWN], "…"] if len(names) > SHOWN else names
+        return f"<Table {self.kind}: {rows} of {', '.join(shown)}>"
 
     def __len__(self) -> int:
         return len(next(iter(self.columns.values()), ()))

@@ -303,8 +303,9 @@ class Lexicon:
         return known
 
     def main_at(self, row: int) -> Reading:
-        """The pronunciation that stands for the word of a row: the first that has the sound, else the first; of a word
-        that was judged by reading always the first (:mod:`lexiconforge.lexicon.choosing`).
+        """The pronunciation that stands for the word of a row: the first that has the sound in letters of its own, else
+        the first that has it, else the first; of a word that was judged by reading always the first
+        (:mod:`lexiconforge.lexicon.choosing`).
 
         The dictionary writes some taps with another phone (*thirty* is listed with D, then with T).
         """
@@ -411,20 +412,27 @@ class Lexicon:
 
     @cached_property
     def graded(self) -> list[int]:
-        """Rows of the words that have the sound and a frequency, the commonest first."""
+        """Rows of the words that have the sound in letters of its own (:func:`records.is_spelling`) and a frequency, the
+        commonest first."""
         columns = self._columns
         main, tokens, ranks = columns.numbers("main"), columns.numbers("first_token"), self._ranks
-        rows = self._rows.values()
-        found = [row for row in rows if ranks[row] and tokens[main[row]] != tokens[main[row] + 1]]
+        spelled, rows = columns.numbers("spelled").tobytes(), self._rows.values()
+        found = [
+            row for row in rows if ranks[row] and 1 in spelled[tokens[main[row]] : tokens[main[row] + 1]]
+        ]
         return sorted(found, key=ranks.__getitem__)
 
     @cached_property
     def _by_rule(self) -> list[list[tuple[int, int]]]:
         """For each rule the words it decides: pairs of the place in :attr:`graded` and the token, counted from 0."""
         found: list[list[tuple[int, int]]] = [[] for _ in self.sound.rules]
-        for n, decided in enumerate(self.main_rules(self.graded)):
+        columns = self._columns
+        main, firsts, spelled = (columns.numbers(name) for name in ("main", "first_token", "spelled"))
+        for n, (row, decided) in enumerate(zip(self.graded, self.main_rules(self.graded), strict=True)):
+            first = firsts[main[row]]
             for token, rule in enumerate(decided):
-                found[rule].append((n, token))
+                if spelled[first + token]:
+                    found[rule].append((n, token))
         return found
 
     def having(self, allophone: str = "", environment: str = "") -> list[Candidate]:
@@ -443,8 +451,8 @@ class Lexicon:
     def _second_readings(self, allophone: str, environment: str) -> Iterator[Candidate]:
         """The other reading of each homograph where it has the sound so, and is said otherwise than the first."""
         columns, rules = self._columns, self.sound.rules
-        firsts, starts, decided = (
-            columns.numbers(name) for name in ("first_reading", "first_token", "rule")
+        firsts, starts, decided, spelled = (
+            columns.numbers(name) for name in ("first_reading", "first_token", "rule", "spelled")
         )
         for row in self._homographs:
             first = firsts[row]
@@ -452,7 +460,9 @@ class Lexicon:
             tokens = tuple(
                 n
                 for n, rule in enumerate(second)
-                if allophone in ("", rule.allophone) and environment in ("", rule.environment)
+                if allophone in ("", rule.allophone)
+                and environment in ("", rule.environment)
+                and spelled[starts[first + 1] + n]
             )
             if tokens and columns.cell("ipa", first) != columns.cell("ipa", first + 1):
                 yield Candidate(row, tokens, 1)

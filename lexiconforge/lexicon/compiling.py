@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from array import array
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from itertools import accumulate, pairwise
+from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.lexicon.choosing import Chosen, Evidence, choose, in_one_system
 from lexiconforge.lexicon.codes import (
@@ -21,9 +22,10 @@ from lexiconforge.lexicon.codes import (
     SPELLINGS,
 )
 from lexiconforge.lexicon.columns import Columns, Numbers
+from lexiconforge.lexicon.records import is_spelling
 from lexiconforge.phonology import ipa
 from lexiconforge.phonology.arpabet import Phones
-from lexiconforge.phonology.boundaries import BoundaryFinder, parts_of_compounds
+from lexiconforge.phonology.boundaries import BoundaryFinder, Symbols, parts_of_compounds, prefixes
 from lexiconforge.phonology.spelling import LETTER_BASE, align_coded
 from lexiconforge.sounds import Sound, load_sound
 
@@ -101,6 +103,52 @@ def _beside() -> Iterator[ProcessPoolExecutor | None]:
         yield None
 
 
+class _Listed(NamedTuple):
+    """Every reading of some words, one behind the other, and where those of each word begin. ``with_sound`` and, without it,
+    ``by_spelling``, where only the spelling can tell where a syllable begins, are places among them, with the word."""
+
+    phones: list[str]
+    firsts: Numbers
+    with_sound: list[tuple[int, str, Phones]]
+    by_spelling: list[tuple[int, str, Phones]]
+
+
+class _Tagged(NamedTuple):
+    """A reading as the rules of one sound see it: phone and rule of each token, None for plain phones."""
+
+    tokens: list[tuple[int, int]]
+    special: Symbols | None
+
+
+class _Tagger:
+    """Finds one sound in readings."""
+
+    def __init__(
+        self,
+        sound: Sound,
+        pronunciations: Pronunciations,
+        parts: Collection[str],
+        is_word: Callable[[str], bool],
+    ) -> None:
+        self.sound = sound
+        self._finder = BoundaryFinder(
+            sound.phone, sound.letters, sound.exceptions, pronunciations, parts, is_word
+        )
+        self.prefix_end = self._finder.prefix_end
+        self._heard = [sound.allophones[rule.allophone].ipa for rule in sound.rules]
+
+    def tag(self, word: str, phones: Phones) -> _Tagged:
+        """Where the sound stands in a reading, and which rule decides it there."""
+        special = self._finder.symbols(word, phones)
+        tokens = self.sound.matcher.tag(special.symbols if special else phones)
+        places = special.indexes if special else range(len(phones))
+        return _Tagged([(places[token.at], token.rule) for token in tokens], special)
+
+    def heard(self, tagged: _Tagged) -> dict[int, str]:
+        """The symbol of each allophone by its phone."""
+        return {at: self._heard[rule] for at, rule in tagged.tokens}
+
+
 def compile_readings(
     sound: Sound,
     words: Sequence[str],
@@ -110,75 +158,16 @@ def compile_readings(
 ) -> Made:
     """Pronunciations and tokens of these words. ``ranks`` are those of the language at large, of all words."""
     pronunciations = chosen.pronunciations
+    listed = _listed(words, pronunciations.lines(), sound.phone)
     parts = parts_of_compounds(pronunciations.lines(), ranks.items())
-    finder, beside = (
-        BoundaryFinder(
-            one.phone, one.letters, one.exceptions, pronunciations, parts, american.in_lower_case
-        )
+    tagger, beside = (
+        _Tagger(one, pronunciations, parts, american.in_lower_case)
         for one in (sound, load_sound(sound.partner))
     )
-    listed = pronunciations.lines()
-    heard = [allophone.ipa for allophone in (sound.allophones[rule.allophone] for rule in sound.rules)]
-    partner = load_sound(sound.partner)
-    matcher, wanted = sound.matcher, f" {sound.phone} "
-    all_phones: list[str] = []
-    firsts, mains = array("i", [0]), array("i")
-    with_sound: list[tuple[int, str, Phones]] = []
-    before_endings: list[tuple[int, str, Phones]] = []
-    for word in words:
-        main = -1
-        for shown in listed[word].split("\n"):
-            if wanted in f" {shown} ":
-                if main < 0:
-                    main = len(all_phones)
-                with_sound.append((len(all_phones), word, tuple(shown.split())))
-            elif _SYLLABIC_BEFORE_VOWEL.search(shown):
-                before_endings.append((len(all_phones), word, tuple(shown.split())))
-            all_phones.append(shown)
-        mains.append(firsts[-1] if main < 0 or word in chosen.settled else main)
-        firsts.append(len(all_phones))
-    count = len(all_phones)
-    text = {
-        name: [""] * count for name in ("ipa", "symbols", "indexes", "boundaries", "note", "letters")
-    }
-    token_counts = [0] * count
-    numbers = {name: array("B") for name in ("phone_index", "rule", "start", "end")}
-    letters = align_coded([word for _, word, _ in with_sound], [phones for *_, phones in with_sound])
-    for (n, word, phones), coded in zip(with_sound, letters, strict=True):
-        special = finder.symbols(word, phones)
-        ending = None
-        if special is None:
-            tokens, boundaries = matcher.tag(phones), []
-        else:
-            symbols, indexes, note = special
-            tokens = [token._replace(at=indexes[token.at]) for token in matcher.tag(symbols)]
-            boundaries = special.boundaries
-            ending = special.ending
-            text["symbols"][n] = " ".join(symbols)
-            text["indexes"][n] = " ".join(map(str, indexes))
-            text["boundaries"][n] = " ".join(map(str, boundaries))
-            text["note"][n] = note
-        said = {token.at: heard[token.rule] for token in tokens}
-        if partner.phone in phones:
-            also, more, other_ending = _said(partner, beside, word, phones)
-            said |= also
-            boundaries, ending = sorted({*boundaries, *more}), ending or other_ending
-        text["ipa"][n] = ipa.ipa(phones, said, boundaries, ending)
-        text["letters"][n] = coded
-        token_counts[n] = len(tokens)
-        for token in tokens:
-            numbers["phone_index"].append(token.at)
-            numbers["rule"].append(token.rule)
-            numbers["start"].append(ord(coded[2 * token.at]) - LETTER_BASE)
-            numbers["end"].append(ord(coded[2 * token.at + 1]) - LETTER_BASE)
-    for n, word, phones in before_endings:
-        text["ipa"][n] = ipa.ipa(phones, *_said(partner, beside, word, phones))
-    first_token = array("i", [0])
-    for number in token_counts:
-        first_token.append(first_token[-1] + number)
+    made = _tagged(listed, tagger, beside)
     return {
-        "word": list(words), "first_reading": firsts, "main": mains, "phones": all_phones,
-        "first_token": first_token, **text, **numbers,
+        "word": list(words), "first_reading": listed.firsts, "phones": listed.phones,
+        "main": _mains(words, listed, made, chosen.settled), **made,
         "reading_note": [chosen.notes.get(word, "") for word in words],
         "reading_parts": ["; ".join(chosen.parts.get(word, ())) for word in words],
     }  # fmt: skip
@@ -188,17 +177,85 @@ _SYLLABIC_BEFORE_VOWEL = re.compile(rf"\b(?:{'|'.join(ipa.CARRY_SYLLABIC)}) [AI]
 """Where an ending may follow a syllabic consonant, which only the spelling of the word can tell."""
 
 
-def _said(
-    sound: Sound, finder: BoundaryFinder, word: str, phones: Phones
-) -> tuple[dict[int, str], list[int], int | None]:
-    """The symbol of each allophone of a sound by its phone, boundaries, and where an ending begins."""
-    special = finder.symbols(word, phones)
-    tokens = sound.matcher.tag(special.symbols if special else phones)
-    places = special.indexes if special else range(len(phones))
-    heard = {
-        places[token.at]: sound.allophones[sound.rules[token.rule].allophone].ipa for token in tokens
+def _listed(words: Sequence[str], lines: Mapping[str, str], phone: str) -> _Listed:
+    wanted, beginnings = f" {phone} ", tuple(prefixes())
+    found = _Listed([], array("i", [0]), [], [])
+    for word in words:
+        for shown in lines[word].split("\n"):
+            if wanted in f" {shown} ":
+                found.with_sound.append((len(found.phones), word, tuple(shown.split())))
+            elif word.startswith(beginnings) or _SYLLABIC_BEFORE_VOWEL.search(shown):
+                found.by_spelling.append((len(found.phones), word, tuple(shown.split())))
+            found.phones.append(shown)
+        found.firsts.append(len(found.phones))
+    return found
+
+
+def _tagged(listed: _Listed, tagger: _Tagger, beside: _Tagger) -> Made:
+    """The columns of readings and tokens. The partner of the sound is written as it is heard too."""
+    count = len(listed.phones)
+    text = {
+        name: [""] * count for name in ("ipa", "symbols", "indexes", "boundaries", "note", "letters")
     }
-    return heard, special.boundaries if special else [], special.ending if special else None
+    token_counts = [0] * count
+    numbers = {name: array("B") for name in ("phone_index", "rule", "start", "end", "spelled")}
+    letters = align_coded(
+        [word for _, word, _ in listed.with_sound], [phones for *_, phones in listed.with_sound]
+    )
+    for (n, word, phones), coded in zip(listed.with_sound, letters, strict=True):
+        tokens, special = tagged = tagger.tag(word, phones)
+        if special is not None:
+            text["symbols"][n] = " ".join(special.symbols)
+            text["indexes"][n] = " ".join(map(str, special.indexes))
+            text["boundaries"][n] = " ".join(map(str, special.boundaries))
+            text["note"][n] = special.note
+        heard = [(tagger, tagged)]
+        if beside.sound.phone in phones:
+            heard.append((beside, beside.tag(word, phones)))
+        text["ipa"][n] = _written(word, phones, heard)
+        text["letters"][n] = coded
+        token_counts[n] = len(tokens)
+        for at, rule in tokens:
+            start, end = (ord(code) - LETTER_BASE for code in coded[2 * at : 2 * at + 2])
+            spelled = start == end or is_spelling(tagger.sound, word[start:end])
+            for name, number in zip(numbers, (at, rule, start, end, spelled), strict=True):
+                numbers[name].append(number)
+    for n, word, phones in listed.by_spelling:
+        text["ipa"][n] = _written(word, phones, [(beside, beside.tag(word, phones))])
+    first_token = array("i", accumulate(token_counts, initial=0))
+    return {"first_token": first_token, **text, **numbers}
+
+
+def _written(word: str, phones: Phones, heard: Sequence[tuple[_Tagger, _Tagged]]) -> str:
+    """A reading in IPA, with these sounds as they are heard."""
+    said: dict[int, str] = {}
+    boundaries: set[int] = set()
+    ending = None
+    for tagger, tagged in heard:
+        said |= tagger.heard(tagged)
+        if tagged.special is not None:
+            boundaries |= set(tagged.special.boundaries)
+            ending = ending or tagged.special.ending
+        prefix_end = tagger.prefix_end(word, phones)
+        if prefix_end is not None:
+            boundaries.add(prefix_end)
+    return ipa.ipa(phones, said, sorted(boundaries), ending)
+
+
+def _mains(words: Sequence[str], listed: _Listed, made: Made, settled: Collection[str]) -> Numbers:
+    """The reading that stands for each word: the first with the sound in letters of its own, else the first with the sound,
+    else the first."""
+    starts, spelled = made["first_token"], bytes(made["spelled"])
+    mains = array("i")
+    for word, (first, last) in zip(words, pairwise(listed.firsts), strict=True):
+        best = first
+        if last - first > 1 and word not in settled:
+            best = max(
+                range(first, last),
+                key=lambda n: (1 in spelled[starts[n] : starts[n + 1]], starts[n] < starts[n + 1]),
+            )
+        mains.append(best)
+    return mains
 
 
 def compile_facts(

@@ -7,15 +7,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import accumulate
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge import data
 from lexiconforge.lexicon.codes import Verdict, reasons
 from lexiconforge.phonology.arpabet import Phones, stress_pattern
 from lexiconforge.phonology.matcher import Rule
 from lexiconforge.phonology.rates import NOT_COUNTED, Heard
 from lexiconforge.phonology.spelling import Spans, align
+
+if TYPE_CHECKING:
+    from lexiconforge.sounds import Sound
 
 Span = tuple[int, int]
 """Start and end of some letters, counted from 0, the end not included; equal where no letters were found."""
@@ -174,6 +178,25 @@ class Entry:
         """Its pronunciations but the one that stands for it; of a homograph without the other word."""
         apart = {self.main.phones, *(reading.phones for reading in self.readings[: len(self.homograph)])}
         return tuple(reading for reading in self.readings if reading.phones not in apart)
+
+
+@cache
+def _ordinary(phone: str) -> frozenset[str]:
+    return frozenset(
+        row["letters"] for row in data.rows("graphemes") if row["phone"] == phone and row["cost"] == "0"
+    )
+
+
+def is_spelling(sound: Sound, letters: str) -> bool:
+    """Do these letters stand for the sound, and not for another that the dictionary writes as this phone?
+
+    They do with its letter among them, or as one of the ordinary spellings of its phone (*walked* ends in a t).
+
+    >>> from lexiconforge.sounds import load_sound
+    >>> [is_spelling(load_sound(name), letters) for name, letters in (("d", "dd"), ("d", "t"), ("t", "ed"))]
+    [True, False, True]
+    """
+    return sound.letters in letters or letters in _ordinary(sound.phone)
 
 
 def bracketed(word: str, sounds: Iterable[tuple[Span, str]]) -> str:

@@ -14,7 +14,7 @@ from lexiconforge import options
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Candidate, Lexicon
 from lexiconforge.lexicon.codes import POSSESSIVES, exclusion_bits, reasons
-from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed
+from lexiconforge.lexicon.records import Entry, Reading, SoundToken, bracketed, is_spelling
 from lexiconforge.lists.examples import Examples
 from lexiconforge.lists.options import included, levels
 from lexiconforge.phonology.matcher import PAUSE
@@ -210,7 +210,7 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
         (
             *cells,
             token.span[0] if token.span[1] > token.span[0] else None,
-            entry.word[slice(*token.span)],
+            entry.written[slice(*token.span)],
             token.rule.environment,
             token.rule.allophone,
             _also_heard(lexicon, entry, [token], lexicon.said(candidate)),
@@ -224,6 +224,7 @@ def cards(lexicon: Lexicon, wanted: WordFilter) -> Table:
             of_word.rows(), found.rows["example"], found.entries, found.candidates, strict=True
         )
         for token in lexicon.said(candidate).tokens
+        if token.span[0] == token.span[1] or is_spelling(lexicon.sound, entry.word[slice(*token.span)])
     ]
     return Table.of_rows("cards", CARD_COLUMNS, rows)
 

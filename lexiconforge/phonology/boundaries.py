@@ -31,7 +31,8 @@ _REDUCED = frozenset({"AH0", "IH0", "ER0", "IY0", "OW0", "UW0"})
 
 
 @cache
-def _prefixes() -> frozenset[str]:
+def prefixes() -> frozenset[str]:
+    """Beginnings behind which a word may stand that keeps its own (``data/prefixes.csv``)."""
     return frozenset(row["prefix"] for row in data.rows("prefixes"))
 
 
@@ -128,7 +129,7 @@ class BoundaryFinder:
             if index in cuts:
                 symbols.append(COMPOUND_BOUNDARY)
                 indexes.append(-1)
-            if index in schwas:
+            if index in schwas and index not in cuts:
                 symbols.append(schwas[index])
                 indexes.append(-1)
                 if phone == "R":
@@ -173,7 +174,7 @@ class BoundaryFinder:
         In a stressed syllable the sound opens the syllable with or without a boundary.
         """
         for cut in range(2, min(8, len(word) - 2)):
-            if word[:cut] in _prefixes() and word[cut:] in self._parts and self._is_word(word[cut:]):
+            if word[:cut] in prefixes() and word[cut:] in self._parts and self._is_word(word[cut:]):
                 for alone in self._pronunciations[word[cut:]]:
                     size = len(phones) - len(alone)
                     weak = next((phone for phone in alone if phone[-1] in "012"), "")[-1:] == "0"
@@ -184,6 +185,20 @@ class BoundaryFinder:
                     ):
                         return {size}
         return set()
+
+    def prefix_end(self, word: str, phones: Phones) -> int | None:
+        """The phone index at which a syllable begins because a word begins there after a prefix: *mis-leading*, *un-even*.
+
+        Not between s and a voiceless stop, which is said with it: *mi-stake*, *di-splace* (from memory).
+        """
+        for cut in range(2, min(8, len(word) - 2)):
+            if word[:cut] in prefixes() and word[cut:] in self._parts and self._is_word(word[cut:]):
+                for alone in self._pronunciations[word[cut:]]:
+                    size = len(phones) - len(alone)
+                    if size > 1 and _segments(phones[size:]) == _segments(alone):
+                        joined = phones[size - 1] == "S" and alone[0] in ("P", "T", "K")
+                        return None if joined else size
+        return None
 
     def _part(self, word: str) -> list[tuple[Phones, list[str]]]:
         known = self._segmented.get(word)
@@ -244,7 +259,7 @@ def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciati
             near += [
                 one.removeprefix(prefix)
                 for one in near
-                for prefix in _prefixes()
+                for prefix in prefixes()
                 if one.startswith(prefix)
             ]
             tail = _weak_alike(phones[:index])

@@ -22,8 +22,8 @@ from lexiconforge.sources.frequencies import CountedFrequencies, Frequencies
 
 SHOWN = 20
 """Problems of a file that are told; of more, only their number."""
-MOST_LETTERS, MOST_PHONES = 1000, 1000
-"""Of one word: far more than any has; without a limit one line could hold a run up for hours."""
+MOST_LETTERS, MOST_PHONES = 200, 255
+"""Of one word: far more than any has, and as many as the compiled columns can number."""
 SHOWN_LETTERS = 60
 LEAST_PER_MILLION, MOST_PER_MILLION = 1e-6, 1e6
 MEASURES = ("zipf", "per_million")
@@ -126,7 +126,7 @@ def _problem(word: str, phones: list[str], *, ipa: bool = False) -> str:
     if len(word) > MOST_LETTERS or len(phones) > MOST_PHONES:
         return (
             f"{_shown(word)} has {len(word):,} letters and {len(phones):,} phones; "
-            f"a word has at most {MOST_LETTERS} of each"
+            f"a word has at most {MOST_LETTERS} letters and {MOST_PHONES} phones"
         )
     for phone in phones:
         if phone in VOWELS:

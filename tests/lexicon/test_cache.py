@@ -372,7 +372,19 @@ def test_what_a_killed_writer_leaves_is_cleared_by_the_next(
 def test_what_is_read_back_is_what_was_made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Every answer about some hundred words, those that are read in a way of their own among them."""
     listed = pronunciations.load_pronunciations().lines()
-    special = ["veterinary", "to", "today", "o'clock", "setup", "set", "up", "data", "the", "habitat"]
+    special = [
+        "battle",
+        "battling",
+        "to",
+        "today",
+        "o'clock",
+        "setup",
+        "set",
+        "up",
+        "data",
+        "the",
+        "habitat",
+    ]
     words = list(dict.fromkeys([*special, *random.Random(5).sample(sorted(listed), 300)]))
     few = pronunciations.Pronunciations({word: listed[word] for word in words})
     monkeypatch.setattr(pronunciations, "load_pronunciations", lambda: few)
@@ -398,5 +410,5 @@ def test_what_is_read_back_is_what_was_made(tmp_path: Path, monkeypatch: pytest.
     assert list(stored) == list(made) == words
     assert stored.graded == made.graded
     assert stored.having("tap") == made.having("tap") != []
-    special_readings = [made.main(word) for word in ("veterinary", "setup", "today")]
+    special_readings = [made.main(word) for word in ("battling", "setup", "today")]
     assert all(reading and -1 in reading.indexes for reading in special_readings)

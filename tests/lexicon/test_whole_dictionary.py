@@ -109,7 +109,13 @@ def test_the_table_has_the_words_with_a_t_and_a_frequency(table: pd.DataFrame, l
     wanted = {
         word
         for word in lexicon
-        if word in frequencies and (main := lexicon.main(word)) is not None and "T" in main.phones
+        if word in frequencies
+        and (main := lexicon.main(word)) is not None
+        # A t in the dictionary that is none in the spelling is another sound: the tt of pizza is its zz. Common practice.
+        and any(
+            "t" in letters or letters in ("", "ed")
+            for letters in (word[slice(*token.span)] for token in main.tokens)
+        )
     }
     assert set(table["word"]) == wanted
 

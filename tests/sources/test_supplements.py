@@ -126,14 +126,31 @@ def test_a_build_with_own_words_says_so(tmp_path: Path, capsys: pytest.CaptureFi
 
 
 LONG = {
-    "letters": "t" + "a" * 300 + "t T AA1 T",
-    "phones": "tat T AA1" + " T AH0" * 150,
+    "letters": "t" + "a" * 198 + "t T AA1 T",
+    "phones": "tat T AA1" + " T AH0" * 126,
+    "both": "ta" * 100 + " T AA1" + " T AH0" * 99,
+}
+TOO_LONG = {
+    "letters": "t" + "a" * 199 + "t T AA1 T",
+    "phones": "tat T AA1" + " T AH0" * 127,
     "both": "ta" * 150 + " T AA1" + " T AH0" * 149,
 }
 
 
+@pytest.mark.parametrize("kind", TOO_LONG)
+def test_a_longer_own_word_is_refused_in_one_line(
+    kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own = tmp_path / "own.dict"
+    own.write_text(TOO_LONG[kind] + "\n", encoding="utf-8")
+    assert main(["tag", "water", "--pronunciations", str(own)]) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "line 1" in line
+    assert "at most 200 letters and 255 phones" in line
+
+
 @pytest.mark.parametrize("kind", LONG)
-def test_an_own_word_of_any_length(
+def test_an_own_word_as_long_as_may_be(
     kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "own.dict").write_text(LONG[kind] + "\n", encoding="utf-8")
