@@ -467,8 +467,9 @@ def summarise(
     level: str = "",
     max_rank: int | None = None,
 ) -> Summary:
-    """Counts over a passage. ``target`` is an allophone, that of :meth:`~lexiconforge.sounds.Sound.target_id` if none is
-    named; ``level`` (CEFR) and ``max_rank`` say which words are above the class. Raises :class:`~lexiconforge.errors.OptionError`."""
+    """Counts over a passage. ``target`` is an allophone, by default that of
+    :meth:`~lexiconforge.sounds.Sound.target_id`; ``level`` (CEFR) and ``max_rank`` say which words are above the class.
+    Raises :class:`~lexiconforge.errors.OptionError`."""
     table, sound = passage.table, lexicon.sound
     level = one_of("level", level, LEVELS)
     whole_or_none("max rank", max_rank)
