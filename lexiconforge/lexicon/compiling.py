@@ -164,10 +164,10 @@ def compile_readings(
         _Tagger(one, pronunciations, parts, american.in_lower_case)
         for one in (sound, load_sound(sound.partner))
     )
-    made = _tagged(listed, tagger, beside)
+    text, numbers = _tagged(listed, tagger, beside)
     return {
         "word": list(words), "first_reading": listed.firsts, "phones": listed.phones,
-        "main": _mains(words, listed, made, chosen.settled), **made,
+        "main": _mains(words, listed, numbers, chosen.settled), **text, **numbers,
         "reading_note": [chosen.notes.get(word, "") for word in words],
         "reading_parts": ["; ".join(chosen.parts.get(word, ())) for word in words],
     }  # fmt: skip
@@ -191,7 +191,9 @@ def _listed(words: Sequence[str], lines: Mapping[str, str], phone: str) -> _List
     return found
 
 
-def _tagged(listed: _Listed, tagger: _Tagger, beside: _Tagger) -> Made:
+def _tagged(
+    listed: _Listed, tagger: _Tagger, beside: _Tagger
+) -> tuple[dict[str, list[str]], dict[str, Numbers]]:
     """The columns of readings and tokens. The partner of the sound is written as it is heard too."""
     count = len(listed.phones)
     text = {
@@ -223,7 +225,7 @@ def _tagged(listed: _Listed, tagger: _Tagger, beside: _Tagger) -> Made:
     for n, word, phones in listed.by_spelling:
         text["ipa"][n] = _written(word, phones, [(beside, beside.tag(word, phones))])
     first_token = array("i", accumulate(token_counts, initial=0))
-    return {"first_token": first_token, **text, **numbers}
+    return text, {"first_token": first_token, **numbers}
 
 
 def _written(word: str, phones: Phones, heard: Sequence[tuple[_Tagger, _Tagged]]) -> str:
@@ -242,10 +244,12 @@ def _written(word: str, phones: Phones, heard: Sequence[tuple[_Tagger, _Tagged]]
     return ipa.ipa(phones, said, sorted(boundaries), ending)
 
 
-def _mains(words: Sequence[str], listed: _Listed, made: Made, settled: Collection[str]) -> Numbers:
+def _mains(
+    words: Sequence[str], listed: _Listed, numbers: Mapping[str, Numbers], settled: Collection[str]
+) -> Numbers:
     """The reading that stands for each word: the first with the sound in letters of its own, else the first with the sound,
     else the first."""
-    starts, spelled = made["first_token"], bytes(made["spelled"])
+    starts, spelled = numbers["first_token"], numbers["spelled"].tobytes()
     mains = array("i")
     for word, (first, last) in zip(words, pairwise(listed.firsts), strict=True):
         best = first
