@@ -29,16 +29,11 @@ class Standing(NamedTuple):
 def standings(lexicon: Lexicon, entry: Entry, *, size: int) -> list[Standing]:
     """How a word stands to each list of a build of this ``size``: place, head, or what keeps it out.
 
-        >>> from lexiconforge.lexicon import load_lexicon
-        >>> lexicon = load_lexicon()
-    <<<<<<< HEAD
-        >>> first = standings(lexicon, lexicon.entry("cities"), size=500)[0]
-        >>> first.name, first.under
-    =======
-        >>> name, place, head, *_ = standings(lexicon, lexicon.entry("cities"), size=500)[0]
-        >>> name, head
-    >>>>>>> fb
-        ('tap', 'city')
+    >>> from lexiconforge.lexicon import load_lexicon
+    >>> lexicon = load_lexicon()
+    >>> name, place, head, *_ = standings(lexicon, lexicon.entry("cities"), size=500)[0]
+    >>> name, head
+    ('tap', 'city')
     """
     return [_standing(lexicon, entry, target, size) for target in lexicon.sound.lists]
 
