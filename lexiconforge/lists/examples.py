@@ -138,8 +138,10 @@ class Examples:
 
     def _links_with(self, line: Line, first: str, second: str, allophone: str) -> bool:
         table = self._tagger.tag_text(line.text).table
-        cells = zip(table["text"], table["next_word"], table["allophone"], strict=True)
+        # By the rule, as links are: a passage is labelled by what is heard most.
+        by_rule = {rule.name for rule in self._lexicon.sound.rules if rule.allophone == allophone}
+        cells = zip(table["text"], table["next_word"], table["rule"], strict=True)
         return any(
-            text.lower().replace("’", "'") == first and after.lower() == second and heard == allophone
-            for text, after, heard in cells
+            text.lower().replace("’", "'") == first and after.lower() == second and rule in by_rule
+            for text, after, rule in cells
         )

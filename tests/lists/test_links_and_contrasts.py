@@ -58,6 +58,10 @@ def test_links_are_in_order_and_all_link(table: pd.DataFrame) -> None:
     assert table["coverage"].between(0, 1).all()
 
 
+LOSE_H = {"he", "him", "his", "her", "himself", "herself", "have", "has", "had"}
+"""Common practice: pronouns and auxiliaries lose their h inside a phrase."""
+
+
 @pytest.mark.parametrize("sound", ["t", "d"])
 def test_a_link_ends_in_the_sound_and_goes_on_with_a_vowel(
     sound: str, request: pytest.FixtureRequest
@@ -69,7 +73,7 @@ def test_a_link_ends_in_the_sound_and_goes_on_with_a_vowel(
         ends = {said.split()[-1] for said in pronouncing.phones_for_word(first)}
         begins = {said.split()[0] for said in pronouncing.phones_for_word(second)}
         assert sound.upper() in ends, first
-        assert any(phone[-1].isdigit() for phone in begins), second
+        assert any(phone[-1].isdigit() for phone in begins) or second in LOSE_H, second
 
 
 def test_kahns_pair(table: pd.DataFrame) -> None:
@@ -85,7 +89,6 @@ def test_kahns_pair(table: pd.DataFrame) -> None:
         "what i",
         "but i'm",
         "what i've",
-        "isn't it",
         "don't even",
         "get her",
         "let him",
@@ -389,15 +392,13 @@ def test_contrasts_are_ranked_by_the_rarer_member(sound: str, request: pytest.Fi
     assert set(sets["kind"]) == {kind.kind for kind in load_lexicon(sound).sound.contrasts}
 
 
-def test_of_two_families_the_commonest_pair_stands_for_all(
+def test_of_two_lemmas_the_commonest_pair_stands_for_all(
     lexicon: Lexicon, pairs: pd.DataFrame, sets: pd.DataFrame
 ) -> None:
     few = contrast_sets(lexicon, pairs, "homophones", include="names")
     many = sets[sets["kind"] == "homophones"]
-    families = [
-        tuple(map(lexicon.family, pair)) for pair in zip(few["first"], few["second"], strict=True)
-    ]
-    assert len(set(families)) == len(families)
+    lemmas = [tuple(map(lexicon.lemma, pair)) for pair in zip(few["first"], few["second"], strict=True)]
+    assert len(set(lemmas)) == len(lemmas)
     assert {("metal", "medal"), ("metals", "medals")} <= pairs_of(many)
     assert ("metal", "medal") in pairs_of(few)
     assert ("metals", "medals") not in pairs_of(few)

@@ -94,7 +94,8 @@ def test_the_lines_of_links_and_of_a_level(lexicon: Lexicon) -> None:
             "it",
         }:
             level = lexicon.level(lexicon.lemma(word)) or lexicon.level(word)
-            assert level in LEVELS[:3], word
+            # No list of levels has contractions; they are let in.
+            assert level in LEVELS[:3] or "'" in word, word
     with pytest.raises(OptionError, match="A1, A2"):
         PracticeOptions(level="Z")
     with pytest.raises(ReadError, match="no such file"):
@@ -104,23 +105,26 @@ def test_the_lines_of_links_and_of_a_level(lexicon: Lexicon) -> None:
 def test_lines_come_from_what_can_be_read(lexicon: Lexicon, tmp_path: Path) -> None:
     (tmp_path / "bad.txt").write_bytes(b"Water.\0")
     (tmp_path / "good.txt").write_text(
-        "Etta: Drink the water now.\n"
+        "Etta: I like cold water.\n"
         # No whole sentence, a number, a pause inside the link: none of these will do.
         "get it over with\nGet it at 9.\nWhat you get, it seems.\n",
         encoding="utf-8",
     )
     made = practice_lines(lexicon, ["water", "get it"], tmp_path)
-    assert made.lines["line"].tolist() == ["Drink the water now."]
+    assert made.lines["line"].tolist() == ["I like cold water."]
     assert made.uncovered == ["get it"]
     assert list(made.skipped) == [str(tmp_path / "bad.txt")]
 
 
 def test_lines_with_the_other_sound(d_lexicon: Lexicon, tmp_path: Path) -> None:
     text = tmp_path / "text.txt"
-    text.write_text("The ladder is ready.\nAdd it up.\n", encoding="utf-8")
+    text.write_text("Are you ready for the ladder?\nCan you add it up?\n", encoding="utf-8")
     made = practice_lines(d_lexicon, ["ladder", "ready", "add it"], text)
     # Wikipedia, "Flapping": each of these has a tap.
-    assert made.lines["marked"].tolist() == ["The ladd[ɾ]er is read[ɾ]y.", "Add[ɾ] it up."]
+    assert made.lines["marked"].tolist() == [
+        "Are you read[ɾ]y for the ladd[ɾ]er?",
+        "Can you add[ɾ] it up?",
+    ]
 
 
 def test_sentences_of_a_line() -> None:
