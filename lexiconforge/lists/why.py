@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import reasons
-from lexiconforge.lexicon.records import Entry, bracketed
+from lexiconforge.lexicon.records import Entry, bracketed, is_spelling
 from lexiconforge.lists.wordlists import RAREST, default_filter, select
 from lexiconforge.sounds import Target
 
@@ -45,6 +45,9 @@ def _standing(lexicon: Lexicon, entry: Entry, target: Target, size: int) -> Stan
         for token in reading.tokens
         if target.allophone in ("", token.rule.allophone)
         and target.environment in ("", token.rule.environment)
+        and (
+            token.span[0] == token.span[1] or is_spelling(lexicon.sound, entry.word[slice(*token.span)])
+        )
     ]
     if not meant:
         return Standing(target.name, 0, "", NO_SUCH)
