@@ -116,6 +116,9 @@ class Lexicon:
 
     def row(self, word: str) -> int | None:
         """The place of a word in the dictionary, None if it is not in it."""
+        if not word.islower():
+            # A name stands in lists with its capital and in the dictionary without.
+            word = word.lower()
         if "_rows" not in self.__dict__ and self._looked_up < FEW and self._columns.stored:
             # For a few words the index of all is not worth making.
             self._looked_up += 1

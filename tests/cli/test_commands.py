@@ -111,7 +111,7 @@ def test_mine_and_build_by_it(capsys: pytest.CaptureFixture[str], tmp_path: Path
     (tmp_path / "bad.txt").write_bytes(b"a\0b")
     code, out, err = run(capsys, "mine", str(CORPUS), str(tmp_path / "bad.txt"), "--out", str(counts))
     assert code == 0
-    assert "6 files" in out
+    assert f"{len(list(CORPUS.glob('*.txt')))} files" in out
     assert f"skipped {tmp_path / 'bad.txt'}" in err
     assert run(capsys, "build", "--counts", str(counts), "--out", str(tmp_path / "out"))[0] == 0
 
@@ -143,8 +143,8 @@ def test_practice(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
         (["plan", "--lessons", "0"], "lessons 0"),
         (["contrasts", "--kind", "rhymes"], "homophones"),
         (["tag-text", "no-such.txt"], "cannot read no-such.txt"),
-        (["tag-text", str(CORPUS / "letters.txt"), "--style", "formal"], "casual, careful"),
-        (["tag-text", str(CORPUS / "letters.txt"), "--target", "x"], "glottal stop"),
+        (["tag-text", str(CORPUS / "town-hall.txt"), "--style", "formal"], "casual, careful"),
+        (["tag-text", str(CORPUS / "town-hall.txt"), "--target", "x"], "glottal stop"),
         (["mine", "nowhere", "--out", "x.parquet"], "no such file, folder or pattern"),
         (["build", "--counts", "nowhere.parquet"], "no such counts file"),
         (["build", "--blend"], "--blend goes with --counts"),

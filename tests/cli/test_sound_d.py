@@ -102,8 +102,10 @@ def test_links(capsys: pytest.CaptureFixture[str], d_lexicon: Lexicon, pairs: pd
     assert "it" in {row["second"] for row in rows}
     for row in rows:
         assert row["first"] == "did"
-        # Wikipedia, "Flapping": before any vowel of the next word; the vowels are another reader's.
-        assert any(said.split()[0][-1].isdigit() for said in pronouncing.phones_for_word(row["second"]))
+        # Wikipedia, "Flapping": before any vowel of the next word; the vowels are another reader's. A pronoun or
+        # an auxiliary loses its h there (common practice).
+        openings = {said.split()[0] for said in pronouncing.phones_for_word(row["second"])}
+        assert any(one[-1].isdigit() or one == "HH" for one in openings), row
     found = links(d_lexicon, pairs, LinkFilter(first="did"))
     assert same(rows, found, ["second", "count", "ipa", "allophone", "rule"])
     code, out, err = run(capsys, "links", "--sound", "d", "--first", "get")
@@ -219,7 +221,7 @@ def test_a_plan_and_lines_and_a_handout(capsys: pytest.CaptureFixture[str], tmp_
     "command",
     [
         ["build", "--out", "nowhere"], ["words"], ["links"], ["contrasts"], ["plan"], ["tag", "water"],
-        ["tag-text", str(CORPUS / "letters.txt")], ["rules"], ["plot", "environments", "--out", "a.svg"],
+        ["tag-text", str(CORPUS / "town-hall.txt")], ["rules"], ["plot", "environments", "--out", "a.svg"],
     ],
     ids=lambda command: command[0],
 )  # fmt: skip
