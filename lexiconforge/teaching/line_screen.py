@@ -122,7 +122,7 @@ class LineScreen:
                 n > 0
                 or word.endswith("'re")
                 or "'" in word
-                or word in ("do", "does", "did", "is", "are", "can")
+                or word in _words("alone")
             )
         if (
             n

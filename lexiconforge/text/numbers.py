@@ -97,25 +97,34 @@ def _word(name: str, kind: str = "word") -> str:
     return _words()[kind][name].one
 
 
+def sign_word(sign: str) -> str:
+    """The word for a sign of the table.
+
+    >>> sign_word("&")
+    'and'
+    """
+    return _word(sign)
+
+
 def _cardinal(digits: str) -> str:
     from num2words import num2words
 
     spoken = str(num2words(int(digits.replace(",", "")))).replace(",", "")
-    return " ".join(word for word in spoken.split() if word != _word("and"))
+    return " ".join(word for word in spoken.split() if word != _word("&"))
 
 
 def _ordinal(digits: str) -> str:
     from num2words import num2words
 
     spoken = str(num2words(int(digits.replace(",", "")), to="ordinal")).replace(",", "")
-    return " ".join(word for word in spoken.split() if word != _word("and"))
+    return " ".join(word for word in spoken.split() if word != _word("&"))
 
 
 def _year(digits: str) -> str:
     from num2words import num2words
 
     spoken = str(num2words(int(digits), to="year"))
-    return " ".join(word for word in spoken.split() if word != _word("and"))
+    return " ".join(word for word in spoken.split() if word != _word("&"))
 
 
 def _digits(digits: str) -> str:

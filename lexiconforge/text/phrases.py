@@ -15,7 +15,7 @@ from functools import cache
 from typing import NamedTuple
 
 from lexiconforge import data
-from lexiconforge.text.numbers import PAUSE, read_number
+from lexiconforge.text.numbers import PAUSE, read_number, sign_word
 
 WORD, READ_OUT, UNREAD = "word", "read out", "unread"
 
@@ -64,7 +64,7 @@ def _item() -> re.Pattern[str]:
         r"|(?P<pause>[.,;:!?…—–()\]{}|/\\](?!\d)|(?<!\w)-|--+|-(?!\w))"
         r"|(?P<number>(?:[$€£#]\s?)?\.?\d|\+1|\(\d{3}\)\s?\d|[½⅓⅔¼¾⅛⅜⅝⅞])"
         rf"|(?P<clipped>(?<!\w)['’](?:{clipped})(?!\w))"
-        r"|(?P<and>(?<=\s)&(?=\s))"
+        r"|(?P<ampersand>(?<=\s)&(?=\s))"
         r"|(?P<unsaid><[^<>\n]{1,80}>|\[[^\[\]\n]{1,60}\])"
         r"|(?P<handle>(?<!\w)@\w+)"
         r"|(?P<other>[.,;:!?…—–()\[\]{}|/\\])",
@@ -189,8 +189,8 @@ def _read_other(kind: str, line: str, start: int, end: int, found: list[Item | N
             found += [Item(w, start, end, READ_OUT) if w != PAUSE else None for w in words]
     elif kind == "clipped":
         found.append(Item(line[start:end], start, end))
-    elif kind == "and":
-        found.append(Item("and", start, end, READ_OUT))
+    elif kind == "ampersand":
+        found.append(Item(sign_word("&"), start, end, READ_OUT))
     elif kind == "handle":
         found.append(Item(line[start:end], start, end, UNREAD))
     elif kind != "unsaid" or line[start] == "[":

@@ -19,7 +19,9 @@ from lexiconforge.tables import Table
 
 
 def test_every_choice_narrows_as_the_table_says(page: Page, cards: pd.DataFrame) -> None:
-    assert number(page) == cards["word"].nunique() == PAGE_WORDS
+    # The two readings of a homograph are two of them and one word of the page.
+    assert len(cards.drop_duplicates(["word", "ipa"])) == PAGE_WORDS
+    assert number(page) == cards["word"].nunique() <= PAGE_WORDS
     taps = cards[cards["allophone"] == "tap"]
     page.select_option("#allophone", "tap")
     assert number(page) == taps["word"].nunique()
@@ -39,7 +41,7 @@ def test_every_choice_narrows_as_the_table_says(page: Page, cards: pd.DataFrame)
     page.select_option("#common", "3000")
     assert number(page) == early["word"].nunique() > 0
     page.get_by_role("button", name="Start over").click()
-    page.wait_for_function("document.getElementById('count').textContent.startsWith('5,000')")
+    page.wait_for_function("document.getElementById('count').textContent.startsWith('4,')")
     page.select_option("#stress", "10")
     main_first = cards[cards["stress"].isin(["10", "12"])]
     assert number(page) == main_first["word"].nunique()

@@ -31,7 +31,7 @@ def test_a_terminal_has_bold_and_a_file_has_not(
     assert "\x1b" not in capsys.readouterr().out
     monkeypatch.setattr("sys.stdout.isatty", lambda: True)
     assert main(["tag", "water"]) == 0
-    assert "\x1b[1m[t]\x1b[22m" in capsys.readouterr().out
+    assert "\x1b[1m[ɾ]\x1b[22m" in capsys.readouterr().out
     monkeypatch.setenv("NO_COLOR", "1")
     assert main(["tag", "water"]) == 0
     assert "\x1b" not in capsys.readouterr().out

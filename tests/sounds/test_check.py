@@ -160,9 +160,9 @@ MISTAKES: list[tuple[str, str, Edit, str, str]] = [
      "t/sound.csv:3: value", ""),
     ("partner that is no sound", "t/sound.csv", swap("partner,d,", "partner,xx,"),
      "t/sound.csv:4: value", "xx"),
-    ("measured number that is none", "t/agreement.csv", swap("s + t + r,267,", "s + t + r,many,"),
+    ("measured number that is none", "t/agreement.csv", swap("t run together after n,0,", "t run together after n,many,"),
      "t/agreement.csv:3: slots", "many"),
-    ("measured share that is none", "t/agreement.csv", swap("s + t + r,267,1.0,", "s + t + r,267,all,"),
+    ("measured share that is none", "t/agreement.csv", swap("t run together after n,0,,", "t run together after n,0,all,"),
      "t/agreement.csv:3: misaki", "all"),
 ]  # fmt: skip
 

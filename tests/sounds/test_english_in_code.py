@@ -33,6 +33,10 @@ ALLOWED = {
     ("cli/words.py", "aspirated stop"): EXAMPLE,
     ("cli/words.py", "between vowels"): EXAMPLE,
     ("cli/words.py", "after r"): EXAMPLE,
+    ("cli/rhymes.py", "glottal stop"): EXAMPLE,
+    ("cli/rhymes.py", "aspirated stop"): EXAMPLE,
+    ("cli/rhymes.py", "between vowels"): EXAMPLE,
+    ("cli/rhymes.py", "after r"): EXAMPLE,
     ("cli/plan.py", "between vowels"): EXAMPLE,
     ("cli/plan.py", "after r"): EXAMPLE,
 }
