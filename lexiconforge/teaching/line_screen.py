@@ -118,12 +118,7 @@ class LineScreen:
         word = words[n]
         if word in _words("finite"):
             # A form of have or be before -ing alone, as in "having been", is not in the table.
-            return (
-                n > 0
-                or word.endswith("'re")
-                or "'" in word
-                or word in _words("alone")
-            )
+            return n > 0 or word.endswith("'re") or "'" in word or word in _words("alone")
         if (
             n
             and words[n - 1] in _words("subject")

@@ -15,6 +15,7 @@ from conftest import cases
 from csvw import CSVW
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from openpyxl.utils import get_column_letter
 from python_calamine import CalamineWorkbook
 
 from lexiconforge import building, data
@@ -27,8 +28,10 @@ from lexiconforge.export.texts import csv_text, escape_formula, json_text, read_
 from lexiconforge.export.workbook import IPA_FONT, MOST_CHARACTERS, Sheet, workbook_bytes
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.catalog import RULE_COLUMNS, TOKEN_COLUMNS, WORD_COLUMNS
+from lexiconforge.lists.changing import CHANGE_COLUMNS
 from lexiconforge.lists.contrasts import CONTRAST_COLUMNS
 from lexiconforge.lists.linking import LINK_COLUMNS
+from lexiconforge.lists.rhyming import RHYME_COLUMNS
 from lexiconforge.lists.wordlists import (
     CARD_COLUMNS,
     LEFT_OUT_COLUMNS,
@@ -168,6 +171,8 @@ KINDS = {
     "passage": PASSAGE_COLUMNS,
     "practice": PRACTICE_COLUMNS,
     "rules": RULE_COLUMNS,
+    "rhymes": RHYME_COLUMNS,
+    "changes": CHANGE_COLUMNS,
 }
 
 
@@ -200,7 +205,7 @@ def test_the_workbook_is_the_lists(folder: Path) -> None:
         rows = read_rows(path)
         assert sheet.max_row == len(rows) + 1
         assert sheet.freeze_panes == "C2"
-        assert sheet.auto_filter.ref == f"A1:R{len(rows) + 1}"
+        assert sheet.auto_filter.ref == f"A1:{get_column_letter(len(LIST_COLUMNS))}{len(rows) + 1}"
         head = [cell.value.replace(" ", "_") for cell in sheet[1]]
         for cells, row in zip(sheet.iter_rows(min_row=2), rows, strict=True):
             for name, cell in zip(head, cells, strict=True):

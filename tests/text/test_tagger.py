@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pickle
-from pathlib import Path
 
 import pytest
 from conftest import ROOT
@@ -158,19 +157,6 @@ def test_any_text_comes_back_and_every_span_is_its_letters(text: str) -> None:
     ):
         if said.item.kind != READ_OUT:
             assert text[start:end].lower() == token
-
-
-def test_the_corpus_is_what_it_says(tagger: Tagger) -> None:
-    lines = [
-        line
-        for path in sorted(Path(CORPUS).glob("*.txt"))
-        for line in path.read_text(encoding="utf-8").splitlines()
-        if line.strip()
-    ]
-    assert len(lines) >= 300
-    passage = tagger.tag_text("\n".join(lines))
-    taps = sum(name in ("tap", "nasal tap") for name in passage.table["allophone"])
-    assert taps / passage.words > 0.12
 
 
 def test_lines_are_tagged_each_by_itself(tagger: Tagger) -> None:
