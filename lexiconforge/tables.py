@@ -59,7 +59,7 @@ def column(kind: str, name: str) -> Column:
     """What a column of this kind of table holds. Raises KeyError for one that is not described.
 
     >>> column("links", "per_million").meaning
-    'occurrences per million word pairs'
+    'occurrences per million word pairs of the source'
     """
     known = _known()
     return known[kind, name] if (kind, name) in known else known["", name]
