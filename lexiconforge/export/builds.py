@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from lexiconforge.errors import TableError
+from lexiconforge.errors import ReadError, TableError
 from lexiconforge.export.texts import read_rows
 from lexiconforge.lists.changing import change_table
+from lexiconforge.places import read_whole
 from lexiconforge.tables import Table
 
 if TYPE_CHECKING:
@@ -22,22 +24,28 @@ LISTS = ("lists/", "links.csv")
 def read_manifest(folder: Path) -> dict[str, Any]:
     """The manifest of a build. Raises TableError for a folder that is none."""
     try:
-        content = json.loads((folder / "manifest.json").read_bytes())
+        content = json.loads(read_whole(folder / "manifest.json"))
         if not content["made_by"].startswith("lexiconforge") or not isinstance(content["files"], dict):
             raise ValueError
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (ReadError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise TableError(
             f"{folder} is no folder that build wrote (it has no manifest.json of one)"
         ) from None
     return dict(content)
 
 
-def read_tables(
-    folder: Path, files: Sequence[str] | Mapping[str, object]
-) -> dict[str, list[dict[str, str]]]:
-    """The rows of the lists and links of a build by file name. Raises TableError."""
-    wanted = sorted(name for name in files if name.endswith(".csv") and name.startswith(LISTS))
-    return {name: read_rows(folder / name) for name in wanted if ".." not in Path(name).parts}
+def read_tables(folder: Path, manifest: Mapping[str, Any]) -> dict[str, list[dict[str, str]]]:
+    """The rows of the lists and links of a build by file name, numbers with a point. Raises TableError."""
+    wanted = (name for name in manifest["files"] if name.endswith(".csv") and name.startswith(LISTS))
+    tables = {name: read_rows(folder / name) for name in sorted(wanted) if ".." not in Path(name).parts}
+    if manifest.get("options", {}).get("decimal") == ",":
+        for rows in tables.values():
+            for row in rows:
+                row.update({name: cell.replace(",", ".") for name, cell in row.items() if _COMMA(cell)})
+    return tables
+
+
+_COMMA = re.compile(r"-?\d+,\d+").fullmatch
 
 
 def changes(old: Path | str, new: Path | str) -> pd.DataFrame:
@@ -51,7 +59,7 @@ def changes(old: Path | str, new: Path | str) -> pd.DataFrame:
 
 def changes_of(old: Path, new: Path) -> Table:
     """As :func:`changes`, as a plain table."""
-    before, after = (read_tables(folder, read_manifest(folder)["files"]) for folder in (old, new))
+    before, after = (read_tables(folder, read_manifest(folder)) for folder in (old, new))
     return change_table(before, after)
 
 

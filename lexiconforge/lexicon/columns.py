@@ -18,6 +18,8 @@ from itertools import accumulate
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
+from lexiconforge.places import not_a_file
+
 MARK = b"lexicon columns 3\n"
 UNFINISHED = ".unfinished-"
 """How the name of a file begins that is being written."""
@@ -176,6 +178,8 @@ class Columns:
 
 def read_columns_file(path: Path) -> Columns | None:
     """The columns of a file, None where there is none or it is damaged."""
+    if not_a_file(path):
+        return None
     try:
         columns = Columns.from_bytes(path.read_bytes())
         columns.check()

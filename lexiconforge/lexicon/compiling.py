@@ -275,13 +275,11 @@ def compile_facts(
     from lexiconforge.lexicon.families import Families
     from lexiconforge.lexicon.grading import Grading
     from lexiconforge.lexicon.screening import Screen
-    from lexiconforge.sources.levels import Levels
 
     pronunciations = chosen.pronunciations
     families = Families(pronunciations, american.in_lower_case, ranks)
     grading = Grading(families, american, ranks)
-    listed_level = Levels()
-    screen = Screen(words, families, american, ranks, lambda word: listed_level.of(word).level, own)
+    screen = Screen(words, families, american, ranks, lambda word: grading.levels.of(word).level, own)
     level_of = [grading.of(word) for word in words]
     listed, wanted = pronunciations.lines(), f" {sound.phone} "
     main = []

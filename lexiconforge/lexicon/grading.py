@@ -58,7 +58,7 @@ class Grading:
 
     def __init__(self, families: Families, american: AmericanWords, ranks: Mapping[str, int]) -> None:
         self._families, self._american, self._ranks = families, american, ranks
-        self._levels = Levels()
+        self.levels = Levels()
         self._index = load_index()
         self._known: dict[str, Level] = {}
 
@@ -74,7 +74,10 @@ class Grading:
         name = names_in_lists().get(word)
         if name is not None:
             return name.parts
-        listed = dict.fromkeys(part for part, _ in self._levels.values(word))
+        values = self.levels.values(word)
+        if not values and not self._may_be_open(word):
+            return ()
+        listed = dict.fromkeys(part for part, _ in values)
         kept = tuple(part for part in listed if self._can_be(word, part))
         if kept:
             # The source takes many nouns for names: garden.
@@ -84,6 +87,15 @@ class Grading:
         if open_parts or not listed:
             return open_parts
         return tuple(part for part, endings in _PARTS_BY_ENDING.items() if word.endswith(endings))[:1]
+
+    def _may_be_open(self, word: str) -> bool:
+        """Can any evidence make the word a noun, verb, adjective or adverb? Most names of the dictionary have none."""
+        return (
+            word.endswith("ly")
+            or bool(self._american.flags(word))
+            or any(word in index for index in self._index.values())
+            or self._families.lemma(word) != word
+        )
 
     def _can_be(self, word: str, part: str) -> bool:
         if part not in _OPEN:
@@ -101,10 +113,10 @@ class Grading:
         judged = _judged().get(word)
         if judged:
             return judged
-        values = self._levels.values(word)
+        values = self.levels.values(word)
         lemma = self._families.lemma(word)
         own = word in self._index["adj"] or word in self._index["noun"]
-        if lemma != word and not own and self._levels.values(lemma):
+        if lemma != word and not own and self.levels.values(lemma):
             return self.of(lemma).level
         if not values:
             return ""
@@ -130,7 +142,7 @@ class Grading:
             else:
                 continue
             for stem in stems:
-                known = self._levels.values(stem) if len(stem) > 2 else ()
+                known = self.levels.values(stem) if len(stem) > 2 else ()
                 if known and min(v for _, v in known) == value:
                     return True
         return False

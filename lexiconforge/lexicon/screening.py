@@ -58,6 +58,8 @@ class Screen:
         self._american_spellings = frozenset(self._british.values())
         self._profanity = count_lists()
         self._families = families
+        self._judged = _judged()
+        self._names = names_in_lists()
         self._capitals = share_capitalised(candidates)
 
     def verdicts(self, words: Sequence[str], phones: Sequence[Sequence[str]]) -> list[Verdict]:
@@ -66,9 +68,10 @@ class Screen:
         return [self._verdict(word, word in abbreviations) for word in words]
 
     def _verdict(self, word: str, abbreviation: bool) -> Verdict:
-        base = word.removesuffix("'s").removesuffix("'")
-        judged = self._judgement(base)
-        own = word in self._own or judged == "known" or base in names_in_lists()
+        base = word.removesuffix("'s").removesuffix("'") if "'" in word else word
+        forms = (base, self._families.lemma(base), self._families.family(base))
+        judged = next((self._judged[form] for form in forms if form in self._judged), "")
+        own = word in self._own or judged == "known" or base in self._names
         lower = (
             own
             or self._american.in_lower_case(word)
@@ -78,21 +81,13 @@ class Screen:
             proper_name=not own and self._is_name(base, lower),
             abbreviation=abbreviation,
             spelling="British" if judged == "british" else self._spelling(word, lower),
-            sensitive="" if judged == "known" else self._sensitive(base),
+            sensitive="" if judged == "known" else self._sensitive(forms),
             in_dictionary=lower and judged != "unknown",
             possessive=word.endswith(("'s", "s'")) and base not in _contracting(),
         )
 
-    def _judgement(self, base: str) -> str:
-        """What was judged of a word or of the base of its family, empty for most."""
-        judged = _judged()
-        for form in (base, self._families.lemma(base), self._families.family(base)):
-            if form in judged:
-                return judged[form]
-        return ""
-
     def _is_name(self, base: str, lower: bool) -> bool:
-        if base in _judged() and _judged()[base] == "name":
+        if self._judged.get(base) == "name":
             return True
         capitals = self._capitals.get(base, 0.0)
         if not lower:
@@ -109,12 +104,12 @@ class Screen:
             return "both" if lower else "British"
         return "American" if word in self._american_spellings else "both"
 
-    def _sensitive(self, base: str) -> str:
-        for form in dict.fromkeys((base, self._families.lemma(base), self._families.family(base))):
-            kind = _judged().get(form, "")
+    def _sensitive(self, forms: Sequence[str]) -> str:
+        for form in forms:
+            kind = self._judged.get(form, "")
             if kind in SENSITIVE and kind:
                 return kind
-            if self._profanity[form] >= RUDE_LISTS:
+            if form in self._profanity and self._profanity[form] >= RUDE_LISTS:
                 return "offensive"
         return ""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from functools import cache, cached_property
+from itertools import islice
 
 from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
@@ -75,23 +76,21 @@ class Examples:
         >>> "water" in Examples(load_lexicon()).of_word("water").lower()
         True
         """
-        found = []
-        for line in self._ranked(self._by_word.get(word, ()), (word,)):
-            if not environments or self._stands_in(line, word, environments):
-                found.append(line.text)
-                if len(found) == count:
-                    break
-        return SEPARATOR.join(found)
+        fit = (
+            line.text
+            for line in self._ranked(self._by_word.get(word, ()), (word,))
+            if not environments or self._stands_in(line, word, environments)
+        )
+        return SEPARATOR.join(islice(fit, count))
 
     def of_link(self, first: str, second: str, allophone: str = "", count: int = 1) -> str:
         """The same for two words that are said together, the first ending in this allophone."""
-        found = []
-        for line in self._ranked(self._by_pair.get((first, second), ()), (first, second)):
-            if not allophone or self._links_with(line, first, second, allophone):
-                found.append(line.text)
-                if len(found) == count:
-                    break
-        return SEPARATOR.join(found)
+        fit = (
+            line.text
+            for line in self._ranked(self._by_pair.get((first, second), ()), (first, second))
+            if not allophone or self._links_with(line, first, second, allophone)
+        )
+        return SEPARATOR.join(islice(fit, count))
 
     def _ranked(self, numbers: Sequence[int], targets: tuple[str, ...]) -> Iterator[Line]:
         lines = [self._lines[n] for n in numbers]

@@ -39,7 +39,10 @@ class AmericanWords:
             else:
                 stem = stem.lower()
                 self._capital[stem] = self._capital.get(stem, "") + flags
-        self._longest = max(map(len, self._suffixes))
+        sizes: dict[str, set[int]] = defaultdict(set)
+        for ending in self._suffixes:
+            sizes[ending[-1]].add(len(ending))
+        self._sizes = {letter: sorted(some) for letter, some in sizes.items()}
         self._beginnings = tuple(prefix for prefix, _ in self._prefixes)
 
     def in_lower_case(self, word: str) -> bool:
@@ -92,7 +95,9 @@ class AmericanWords:
         return False
 
     def _from_suffix(self, stems: dict[str, str], word: str, prefix_flag: str) -> bool:
-        for size in range(1, min(self._longest, len(word) - 1) + 1):
+        for size in self._sizes.get(word[-1:], ()):
+            if size >= len(word):
+                break
             for suffix in self._suffixes.get(word[-size:], ()):
                 stem = word[:-size] + suffix.cut
                 flags = stems.get(stem, "")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import json
+from functools import cache
 
 from lexiconforge.sources.lookups import INDEX, LEMMAS, lookup
 
@@ -20,6 +21,7 @@ def load_lemmas() -> dict[str, str]:
     return lemmas
 
 
+@cache
 def load_index() -> dict[str, frozenset[str]]:
     """All base forms by part of speech (``noun``, ``verb``, ``adj``, ``adv``), from the same package's index of lemmas."""
     with gzip.open(lookup(INDEX), "rt", encoding="utf-8") as table:

@@ -48,13 +48,12 @@ def share_capitalised(words: Collection[str]) -> dict[str, float]:
     (True, True)
     """
     found = read_entries(lookup(CASED))
-
-    def frequency(form: str) -> float:
-        return math.exp(float(found[form])) if form in found else 0.0
-
     shares = {}
     for word in words:
-        small, large = frequency(word), frequency(word.capitalize())
-        if small or large:
-            shares[word] = large / (small + large)
+        small, large = found.get(word), found.get(word.capitalize())
+        if large is None:
+            if small is not None:
+                shares[word] = 0.0
+        else:
+            shares[word] = 1 / (1 + math.exp(float(small) - float(large))) if small else 1.0
     return shares

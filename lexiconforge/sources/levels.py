@@ -60,6 +60,7 @@ PARTS_OF_SPEECH = {
     "WRB": "adverb",
 }  # fmt: skip
 """Plain names for the tags; those of proper nouns have none and give no level."""
+_PARTS = [PARTS_OF_SPEECH.get(tag) for tag in _TAGS]
 STEP = 50
 """A level is stored in fiftieths above A1."""
 
@@ -85,11 +86,10 @@ class Levels:
 
     def values(self, word: str) -> list[tuple[str, int]]:
         """Parts of speech of a word and the level of each, in units of :data:`STEP` to a level, above A1."""
-        return [
-            (PARTS_OF_SPEECH[_TAGS[tag]], level)
-            for tag, level in self._known.get(word, ())
-            if _TAGS[tag] in PARTS_OF_SPEECH
-        ]
+        known = self._known.get(word)
+        if known is None:
+            return []
+        return [(part, level) for tag, level in known if (part := _PARTS[tag])]
 
     def of(self, word: str) -> Level:
         """Level and parts of speech of a word, empty where the source does not have it."""
@@ -127,10 +127,12 @@ def _table() -> dict[str, list[tuple[int, int]]]:
         if len(block) % step:
             return _table_by_package()
         letters = block.decode("latin-1")
-        for at in range(0, len(block), step):
-            found.setdefault(letters[at : at + size], []).append(
-                (block[at + size], block[at + size + 1])
-            )
+        words = [letters[at : at + size] for at in range(0, len(block), step)]
+        for word, graded in zip(words, zip(block[size::step], block[size + 1 :: step]), strict=True):
+            if word in found:
+                found[word].append(graded)
+            else:
+                found[word] = [graded]
     return found
 
 

@@ -11,6 +11,7 @@ import re
 from pathlib import Path
 
 from lexiconforge.errors import ReadError
+from lexiconforge.places import read_whole
 from lexiconforge.text.corpus import spoken_words
 
 Target = tuple[str, ...]
@@ -29,9 +30,9 @@ def read_targets(path: Path) -> list[Target]:
     if path.suffix.lower() == ".xlsx":
         raise ReadError(f"{path}: a workbook; save the sheet as CSV and give that")
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as problem:
-        raise ReadError(f"cannot read {path}: {problem.strerror}") from None
+        text = read_whole(path).decode("utf-8-sig")
+    except ReadError as problem:
+        raise ReadError(f"cannot read {path}: {problem}") from None
     except UnicodeDecodeError:
         raise ReadError(f"cannot read {path}: not UTF-8 text") from None
     lines = text.splitlines()

@@ -386,10 +386,15 @@ def test_a_list_makes_the_records_it_needs_and_each_once(
     counted.clear()
     monkeypatch.setattr(room, "_loaded", {(few.sound.name, few.sound.fingerprint): few})
     with contextlib.redirect_stdout(io.StringIO()) as out:
-        assert main(["words", "--allophone", "tap", "--limit", "50"]) == 0
+        assert main(["words", "--allophone", "tap", "--limit", "50", "--examples", "0"]) == 0
     assert len(out.getvalue().splitlines()) == 51
     assert set(counted) <= needed
     assert {(entry.word, entry.main.number) for entry in found.entries} <= set(counted)
+    assert set(counted.values()) == {1}
+    # The words of the lines that stand beside them are made as they are met, and none again.
+    with contextlib.redirect_stdout(io.StringIO()):
+        assert main(["words", "--allophone", "tap", "--limit", "50"]) == 0
+    assert len(counted) > len(needed)
     assert set(counted.values()) == {1}
 
 

@@ -219,7 +219,8 @@ def test_a_build_by_own_counts(tmp_path: Path) -> None:
     own = pd.read_csv(tmp_path / "own" / "lists" / "tap.csv", keep_default_na=False)
     texts = [path.read_text(encoding="utf-8") for path in CORPUS.glob("*.txt")]
     by_word = counted(texts)
-    ordered = [by_word[word,] for word in own["word"]]
+    # The second row of a homograph stands by its first: nobody told the readings apart in counting.
+    ordered = [by_word[word.lower(),] for word in own["word"]]
     assert ordered == sorted(ordered, reverse=True)
     build(tmp_path / "blend", BuildOptions(counts=counts, blend=True))
     blend = pd.read_csv(tmp_path / "blend" / "lists" / "tap.csv", keep_default_na=False)

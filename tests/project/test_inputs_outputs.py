@@ -354,7 +354,9 @@ def test_scratch_that_is_not_ours_is_left_and_pipes_hold_nobody_up(
     [["tag-text", "{}"], ["mine", "{}", "--out", "c.parquet"], ["words", "--pronunciations", "{}"],
      ["words", "--frequencies", "{}"], ["words", "--starting-after", "{}"], ["handout", "{}"],
      ["plot", "coverage", "{}", "--out", "c.svg"], ["plot", "text", "{}", "--out", "c.svg"],
-     ["build", "--counts", "{}", "--out", "out"], ["practice", "--words", "{}", "--texts", "a.txt"]],
+     ["build", "--counts", "{}", "--out", "out"], ["practice", "--words", "{}", "--texts", "a.txt"],
+     ["practice", "--links", "{}"], ["practice", "--words", "{}"], ["words", "--never", "{}"],
+     ["words", "--lines", "{}"], ["rhymes", "--from", "{}"]],
     ids=lambda value: " ".join(value[:2]),
 )  # fmt: skip
 @pytest.mark.parametrize(
