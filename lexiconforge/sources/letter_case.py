@@ -2,39 +2,15 @@
 
 Its English table gives log-probabilities for a million forms as they stand in text (Reddit comments), the
 commonest first. The file is read only as far as it tells something: a form rarer than
-:data:`FLOOR` counts as not written at all.
+:data:`~lexiconforge.sources.lookups.FLOOR` counts as not written at all.
 """
 
 from __future__ import annotations
 
-import gzip
 import math
-import re
 from collections.abc import Collection
-from pathlib import Path
 
-from lexiconforge.errors import SourceError
-from lexiconforge.sources.lookups import CASED, lookup
-
-FLOOR = -14.5
-"""Natural log-probability at which reading stops, one form in two million.
-For a word of which one form is common, taking the other for nothing below this changes its share little."""
-_BLOCK = 1 << 18
-_ENTRY = re.compile(r'"([A-Za-z\']+)":(-[0-9.]+)')
-
-
-def read_entries(path: Path) -> dict[str, str]:
-    """Log-probability by form down to :data:`FLOOR`, as the table has it. Raises SourceError."""
-    found: dict[str, str] = {}
-    last = 0.0
-    with gzip.open(path, "rt", encoding="utf-8") as table:
-        while last > FLOOR and (block := table.read(_BLOCK)):
-            entries = _ENTRY.findall(block + table.readline())
-            if not entries or float(entries[0][1]) > last:
-                raise SourceError(f"{path.name}: not in order of frequency")
-            last = float(entries[-1][1])
-            found.update(entries)
-    return found
+from lexiconforge.sources.lookups import CASED, lookup, read_entries
 
 
 def share_capitalised(words: Collection[str]) -> dict[str, float]:

@@ -128,7 +128,8 @@ def _table() -> dict[str, list[tuple[int, int]]]:
             return _table_by_package()
         letters = block.decode("latin-1")
         words = [letters[at : at + size] for at in range(0, len(block), step)]
-        for word, graded in zip(words, zip(block[size::step], block[size + 1 :: step]), strict=True):
+        levels = zip(block[size::step], block[size + 1 :: step], strict=True)
+        for word, graded in zip(words, levels, strict=True):
             if word in found:
                 found[word].append(graded)
             else:

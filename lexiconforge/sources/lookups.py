@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import gzip
 import json
+import re
 from functools import cache
 from pathlib import Path
 
+from lexiconforge.errors import SourceError
 from lexiconforge.sources import locate
 
 PACKAGE = "spacy-lookups-data"
@@ -20,6 +22,13 @@ DERIVED = Path(__file__).parent / "derived"
 LEMMAS, INDEX, CASED = "en_lemma_lookup.json.gz", "en_lemma_index.json.gz", "en_lexeme_prob.json.gz"
 WORDNET = "en_license.txt"
 VERSION = "version.txt"
+
+
+FLOOR = -14.5
+"""Natural log-probability at which reading stops, one form in two million.
+For a word of which one form is common, taking the other for nothing below this changes its share little."""
+_BLOCK = 1 << 18
+_ENTRY = re.compile(r'"([A-Za-z\']+)":(-[0-9.]+)')
 
 
 def lookup(name: str) -> Path:
@@ -36,6 +45,20 @@ def derived_version() -> str:
     return path.read_text(encoding="utf-8").strip() if path.exists() else ""
 
 
+def read_entries(path: Path) -> dict[str, str]:
+    """Log-probability by form down to :data:`FLOOR`, as the table has it. Raises SourceError."""
+    found: dict[str, str] = {}
+    last = 0.0
+    with gzip.open(path, "rt", encoding="utf-8") as table:
+        while last > FLOOR and (block := table.read(_BLOCK)):
+            entries = _ENTRY.findall(block + table.readline())
+            if not entries or float(entries[0][1]) > last:
+                raise SourceError(f"{path.name}: not in order of frequency")
+            last = float(entries[-1][1])
+            found.update(entries)
+    return found
+
+
 @cache
 def wordnet_notice() -> str:
     """The licence of WordNet, from which the lemmas were made, as it asks to be passed on."""
@@ -44,8 +67,6 @@ def wordnet_notice() -> str:
 
 def derive(folder: Path, version: str) -> list[Path]:
     """Write what is read of the package into a folder, with its notices; the same bytes each time."""
-    from lexiconforge.sources.letter_case import read_entries
-
     package = locate("spacy_lookups_data", "data", LEMMAS, distribution=PACKAGE).parent
     folder.mkdir(parents=True, exist_ok=True)
     with gzip.open(package / INDEX, "rt", encoding="utf-8") as table:
