@@ -8,12 +8,16 @@ from __future__ import annotations
 
 import re
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TypeVar
 
 from lexiconforge.errors import SourceError
+
+Read = TypeVar("Read")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -185,6 +189,21 @@ def locate(package: str, *parts: str, distribution: str = "", extra: str = "") -
         f"the package {distribution or package} no longer ships {'/'.join(parts)}; "
         f"install the version that this one was tested with (see pyproject.toml)"
     )
+
+
+def read_or_ask(read: Callable[[], Read], ask: Callable[[], Read]) -> Read:
+    """What ``read`` takes from a package's file, or, where that has moved or has another shape, what the package itself
+    answers (``ask``).
+
+    Raises the SourceError of ``read`` where the package has no answer either.
+    """
+    try:
+        return read()
+    except SourceError as problem:
+        try:
+            return ask()
+        except (ImportError, AttributeError, TypeError, ValueError, LookupError, OSError, SourceError):
+            raise problem from None
 
 
 def _missing(package: str, extra: str) -> str:

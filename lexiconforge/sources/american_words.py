@@ -12,7 +12,7 @@ from collections import defaultdict
 from typing import NamedTuple
 
 from lexiconforge.errors import SourceError
-from lexiconforge.sources import locate
+from lexiconforge.sources import locate, read_or_ask
 
 
 class _Suffix(NamedTuple):
@@ -111,7 +111,28 @@ class AmericanWords:
 
 
 def load_american_words() -> AmericanWords:
-    """The dictionary as shipped. Raises SourceError if it is missing or has another shape."""
+    """The dictionary as shipped. Raises SourceError if it is missing or has a shape that neither we nor its package read."""
+    return read_or_ask(_read, _ask)
+
+
+def _ask() -> AmericanWords:
+    from spylls.hunspell import Dictionary
+
+    found = Dictionary.from_files(
+        str(locate("spylls", "hunspell", "data", "en", "en_US.aff").with_suffix(""))
+    )
+    affixes = []
+    for kind, rules in (("PFX", found.aff.PFX), ("SFX", found.aff.SFX)):
+        for flag, some in rules.items():
+            affixes.append(f"{kind} {flag} {'Y' if some[0].crossproduct else 'N'} {len(some)}")
+            affixes += [
+                f"{kind} {flag} {one.strip or '0'} {one.add} {one.condition or '.'}" for one in some
+            ]
+    words = [f"{word.stem}/{''.join(sorted(word.flags))}" for word in found.dic.words]
+    return AmericanWords("\n".join(affixes), words)
+
+
+def _read() -> AmericanWords:
     folder = locate("spylls", "hunspell", "data", "en")
     lines = (folder / "en_US.dic").read_text(encoding="utf-8").splitlines()
     if not lines or not lines[0].isdigit():

@@ -6,7 +6,7 @@ import ast
 import contextlib
 
 from lexiconforge.errors import SourceError
-from lexiconforge.sources import locate
+from lexiconforge.sources import locate, read_or_ask
 
 _TABLE = "BRITISH_ENGLISH_SPELLINGS"
 
@@ -17,6 +17,16 @@ def load_british_spellings() -> dict[str, str]:
     >>> load_british_spellings()["theatre"]
     'theater'
     """
+    return read_or_ask(_read, _ask)
+
+
+def _ask() -> dict[str, str]:
+    from breame import spelling
+
+    return dict(spelling.BRITISH_ENGLISH_SPELLINGS)
+
+
+def _read() -> dict[str, str]:
     path = locate("breame", "data", "spelling_constants.py")
     for statement in ast.parse(path.read_text(encoding="utf-8")).body:
         if isinstance(statement, ast.Assign) and [

