@@ -20,6 +20,7 @@ from lexiconforge.export.schema import csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
 from lexiconforge.lists.association import Beside
+from lexiconforge.lists.examples import Examples
 from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.options import included
 from lexiconforge.lists.wordlists import LEFT_OUT_COLUMNS, WordFilter, cards, default_filter, select
@@ -213,13 +214,14 @@ class _Maker:
         say("words.csv")
         yield "words.csv", f"Words with a {sound.letters} and a frequency", word_table(lexicon)
         kept_out: list[tuple[object, ...]] = []
+        examples = Examples(lexicon)
         for target in sound.lists:
             name = f"lists/{target.name}.csv"
             say(name)
             wanted = default_filter(
                 target, include=options.include, all_forms=options.all_forms, size=options.size
             )
-            made = select(lexicon, wanted)
+            made = select(lexicon, wanted, examples)
             kept_out += [(target.name, *row) for row in made.left_out.rows()]
             yield name, target.title, made.rows
         left_out = Table.of_rows("left_out", ("list", *LEFT_OUT_COLUMNS), kept_out)
@@ -230,7 +232,13 @@ class _Maker:
         yield name, f"Every {sound.letters} of every pronunciation", token_table(lexicon)
         say("links.csv")
         linking = LinkFilter(include=options.include)
-        links = link_table(lexicon, self._pairs, linking, measured=self._beside.associations)
+        links = link_table(
+            lexicon,
+            self._pairs,
+            linking,
+            measured=self._beside.associations,
+            examples=examples,
+        )
         yield "links.csv", TITLES["links"], links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:

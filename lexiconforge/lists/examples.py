@@ -7,7 +7,7 @@ business. A teacher's own lines come first.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from itertools import islice
 
 from lexiconforge import data
@@ -37,6 +37,24 @@ def line_words(kind: str) -> frozenset[str]:
     return frozenset(word for row in rows if row["kind"] == kind for word in row["words"].split())
 
 
+@lru_cache(maxsize=2)
+def _by_word(lines: tuple[Line, ...]) -> dict[str, list[int]]:
+    found: dict[str, list[int]] = {}
+    for n, line in enumerate(lines):
+        for word in dict.fromkeys(line.words):
+            found.setdefault(word, []).append(n)
+    return found
+
+
+@lru_cache(maxsize=2)
+def _by_pair(lines: tuple[Line, ...]) -> dict[tuple[str, str], list[int]]:
+    found: dict[tuple[str, str], list[int]] = {}
+    for n, line in enumerate(lines):
+        for pair in dict.fromkeys(line.pairs):
+            found.setdefault(pair, []).append(n)
+    return found
+
+
 class Examples:
     """Finds lines; what it needs is indexed at the first question. ``first`` are lines that win over the project's own."""
 
@@ -50,19 +68,11 @@ class Examples:
 
     @cached_property
     def _by_word(self) -> dict[str, list[int]]:
-        found: dict[str, list[int]] = {}
-        for n, line in enumerate(self._lines):
-            for word in dict.fromkeys(line.words):
-                found.setdefault(word, []).append(n)
-        return found
+        return _by_word(self._lines)
 
     @cached_property
     def _by_pair(self) -> dict[tuple[str, str], list[int]]:
-        found: dict[tuple[str, str], list[int]] = {}
-        for n, line in enumerate(self._lines):
-            for pair in dict.fromkeys(line.pairs):
-                found.setdefault(pair, []).append(n)
-        return found
+        return _by_pair(self._lines)
 
     @cached_property
     def _tagger(self) -> Tagger:
@@ -122,9 +132,9 @@ class Examples:
             return 0.5
         if lexicon.reasons_at(row) & (exclusion_bits(UNFIT) | NEVER):
             return float("inf")
-        level = min(
-            filter(None, (lexicon.level_at(row), lexicon.level(lexicon.lemma_at(row)))), default=""
-        )
+        base = lexicon.row(lexicon.lemma_at(row))
+        of_both = (lexicon.level_at(at) for at in (row, base) if at is not None)
+        level = min(filter(None, of_both), default="")
         common = (lexicon.rank_at(row) or 10**9) <= 3000
         return 0.0 if common and not level else HARD[level]
 

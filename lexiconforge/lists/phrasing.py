@@ -69,6 +69,7 @@ class PairReadings:
         self._lexicon = lexicon
         self._weak: dict[tuple[str, bool], Reading | None] = {}
         self._stressed: dict[str, tuple[Reading, Reading] | None] = {}
+        self._mains: dict[str, Reading] = {}
 
     def of(self, first: str, second: str) -> tuple[Reading, Reading]:
         """The two as they are said together.
@@ -84,8 +85,11 @@ class PairReadings:
         return one, two or self._main(second)
 
     def _main(self, word: str) -> Reading:
-        found = self._lexicon.main(word)
-        assert found is not None
+        found = self._mains.get(word)
+        if found is None:
+            found = self._lexicon.main(word)
+            assert found is not None
+            self._mains[word] = found
         return found
 
     def _reduced(self, word: str, *, after: bool) -> Reading | None:

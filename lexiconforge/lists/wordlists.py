@@ -181,8 +181,8 @@ def word_cards(lexicon: Lexicon, wanted: WordFilter | None = None) -> pd.DataFra
     return cards(lexicon, wanted or WordFilter()).frame()
 
 
-def select(lexicon: Lexicon, wanted: WordFilter) -> Selection:
-    """As :func:`word_list`, as plain tables."""
+def select(lexicon: Lexicon, wanted: WordFilter, examples: Examples | None = None) -> Selection:
+    """As :func:`word_list`, as plain tables; ``examples`` gives the lines, for whoever makes several lists."""
     sound = lexicon.sound
     candidates = lexicon.having(
         sound.allophone_id(wanted.allophone), sound.environment_id(wanted.environment)
@@ -195,7 +195,11 @@ def select(lexicon: Lexicon, wanted: WordFilter) -> Selection:
         rarest = max(_rank_of(lexicon, group) for group in groups)
         left_out = [c for c in left_out if lexicon.rank_at(c.row) <= rarest]
     return Selection(
-        Table.of_rows("list", LIST_COLUMNS, _rows(lexicon, groups, whole, wanted)),
+        Table.of_rows(
+            "list",
+            LIST_COLUMNS,
+            _rows(lexicon, groups, whole, wanted, examples or Examples(lexicon, wanted.lines)),
+        ),
         Table.of_rows("left_out", LEFT_OUT_COLUMNS, _left_out_rows(lexicon, left_out, wanted)),
         [lexicon.entry_at(group[0].row) for group in groups],
         [group[0] for group in groups],
@@ -313,9 +317,12 @@ def _head(lexicon: Lexicon, base: str, group: list[Candidate]) -> Candidate:
 
 
 def _rows(
-    lexicon: Lexicon, groups: list[list[Candidate]], whole: float, wanted: WordFilter
+    lexicon: Lexicon,
+    groups: list[list[Candidate]],
+    whole: float,
+    wanted: WordFilter,
+    lines: Examples,
 ) -> Iterable[tuple[object, ...]]:
-    lines = Examples(lexicon, wanted.lines)
     covered = 0.0
     covered_with_family = 0.0
     counted: set[int] = set()

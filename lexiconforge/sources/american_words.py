@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from functools import cache
 from typing import NamedTuple
 
 from lexiconforge.errors import SourceError
@@ -110,6 +111,7 @@ class AmericanWords:
         return False
 
 
+@cache
 def load_american_words() -> AmericanWords:
     """The dictionary as shipped. Raises SourceError if it is missing or has a shape that neither we nor its package read."""
     return read_or_ask(_read, _ask)

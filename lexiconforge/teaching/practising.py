@@ -20,7 +20,7 @@ from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
 from lexiconforge.teaching.line_screen import LEAST, Fitness, LineScreen
 from lexiconforge.teaching.targets import Target
-from lexiconforge.text.corpus import Line, dialogues, own_lines, spoken_words
+from lexiconforge.text.corpus import Line, dialogues, own_lines, spoken_phrases
 from lexiconforge.text.phrases import split_sentences
 from lexiconforge.text.readers import find_files, read_text
 from lexiconforge.text.tagger import Tagger
@@ -249,10 +249,10 @@ class _Judge:
         return list(found.values())
 
     def _judged(self, text: str, file: str, number: int) -> _Unit | None:
-        words = spoken_words(text)
+        line = Line(text, spoken_phrases(text), file=file, number=number)
+        words = line.words
         if not MOST_FEW <= len(words) <= self._options.words:
             return None
-        line = Line(text, words, "", 0, file, number)
         held = frozenset(target for target in targets_in(line) if target in self._wanted)
         if not held or not self._short(line) or not all(map(self._may_stand, words)):
             return None

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from functools import cache
-from itertools import pairwise
+from itertools import chain, pairwise
 from pathlib import Path
 from typing import NamedTuple
 
@@ -24,21 +24,34 @@ _STOP = (".", "!", "?")
 
 
 class Line(NamedTuple):
-    """One line: what is said, its words in small letters, who says it (``""`` if nobody is named), the number of its
-    dialogue in the file, 0 outside one, and where it stands."""
+    """One line: what is said, its phrases as words in small letters, who says it (``""`` if nobody is named), the number of
+    its dialogue in the file, 0 outside one, and where it stands."""
 
     text: str
-    words: tuple[str, ...]
-    speaker: str
-    dialogue: int
-    file: str
-    number: int
+    phrases: tuple[tuple[str, ...], ...]
+    speaker: str = ""
+    dialogue: int = 0
+    file: str = ""
+    number: int = 0
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Its words, in small letters."""
+        return tuple(chain.from_iterable(self.phrases))
 
     @property
     def pairs(self) -> Iterator[tuple[str, str]]:
         """Words that meet in one breath: a mark that parts phrases is between no pair."""
-        for phrase in phrases(self.text):
-            yield from pairwise(spelling(item.text) for item in phrase)
+        return chain.from_iterable(map(pairwise, self.phrases))
+
+
+def spoken_phrases(text: str) -> tuple[tuple[str, ...], ...]:
+    """The phrases of a line, their words in small letters.
+
+    >>> spoken_phrases("Etta, it's hot.")
+    (('etta',), ("it's", 'hot'))
+    """
+    return tuple(tuple(spelling(item.text) for item in phrase) for phrase in phrases(text))
 
 
 def spoken_words(text: str) -> tuple[str, ...]:
@@ -47,7 +60,7 @@ def spoken_words(text: str) -> tuple[str, ...]:
     >>> spoken_words("Etta, it's hot.")
     ('etta', "it's", 'hot')
     """
-    return tuple(spelling(item.text) for phrase in phrases(text) for item in phrase)
+    return tuple(chain.from_iterable(spoken_phrases(text)))
 
 
 def read_lines(path: Path) -> list[Line]:
@@ -72,7 +85,7 @@ def read_lines(path: Path) -> list[Line]:
         inside = named is not None
         speaker = named[1] if named is not None else ""
         found.append(
-            Line(text, spoken_words(text), speaker, dialogue if inside else 0, path.name, number)
+            Line(text, spoken_phrases(text), speaker, dialogue if inside else 0, path.name, number)
         )
     return found
 

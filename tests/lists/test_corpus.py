@@ -162,7 +162,7 @@ def test_examples_stand_in_the_lists(lexicon: Lexicon) -> None:
     ).rows
     for word, example in zip(rows["word"], rows["example"], strict=True):
         if example:
-            line = Line(example, (), "", 0, "", 0)
+            line = Line(example, ())
             assert re.search(rf"\b{re.escape(word.lower())}\b", line.text.lower()), (word, example)
     assert sum(map(bool, rows["example"])) >= 0.95 * len(rows)
 
