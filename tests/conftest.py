@@ -3,7 +3,12 @@ from __future__ import annotations
 import csv
 import os
 import sys
+from array import array
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from itertools import accumulate
 from pathlib import Path
+from typing import Any
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent
@@ -15,8 +20,10 @@ import pandas as pd  # noqa: E402
 import pytest  # noqa: E402
 from hypothesis import settings  # noqa: E402
 
+import lexiconforge.lexicon as room  # noqa: E402
 from lexiconforge.lexicon import Lexicon, load_lexicon  # noqa: E402
 from lexiconforge.lexicon.catalog import sound_tokens  # noqa: E402
+from lexiconforge.lexicon.columns import Columns  # noqa: E402
 from lexiconforge.sources.word_pairs import load_word_pairs  # noqa: E402
 
 # How long an example may take depends on the machine.
@@ -37,6 +44,69 @@ def lexicon() -> Lexicon:
 @pytest.fixture(scope="session")
 def d_lexicon() -> Lexicon:
     return load_lexicon("d")
+
+
+MOST_RANK = 12_000
+"""Of the words that are enough where a test asks what is written and when, not which words."""
+
+
+def few_of(lexicon: Lexicon) -> Lexicon:
+    """The same with only the commonest words: the columns of their rows, readings and tokens."""
+    columns = lexicon._columns
+    firsts, starts = columns.numbers("first_reading"), columns.numbers("first_token")
+    words = columns.text("word")
+    rows = [row for row in range(len(words)) if 0 < lexicon.rank_at(row) <= MOST_RANK]
+    readings = [n for row in rows for n in range(firsts[row], firsts[row + 1])]
+    tokens = [n for reading in readings for n in range(starts[reading], starts[reading + 1])]
+    place = {reading: n for n, reading in enumerate(readings)}
+    chosen = {
+        len(words): rows,
+        len(columns.text("phones")): readings,
+        len(columns.numbers("rule")): tokens,
+    }
+    made: dict[str, Any] = {}
+    for name in [name for name in columns._head or columns._made if not name.endswith(" ends")]:
+        column = columns._column(name)
+        of = chosen.get(len(column))
+        cells = list(column) if of is None else [column[n] for n in of]
+        if name == "first_reading":
+            cells = list(accumulate((firsts[row + 1] - firsts[row] for row in rows), initial=0))
+        elif name == "first_token":
+            cells = list(accumulate((starts[n + 1] - starts[n] for n in readings), initial=0))
+        elif name == "main":
+            cells = [place[n] for n in cells]
+        made[name] = cells if isinstance(column, list) else array(column.typecode, cells)
+    return Lexicon(lexicon.sound, Columns(made))
+
+
+@pytest.fixture(scope="session")
+def few(lexicon: Lexicon) -> Lexicon:
+    return few_of(lexicon)
+
+
+@pytest.fixture(scope="session")
+def few_d(d_lexicon: Lexicon) -> Lexicon:
+    return few_of(d_lexicon)
+
+
+@pytest.fixture(scope="session")
+def fewer(few: Lexicon, few_d: Lexicon) -> Callable[[], AbstractContextManager[None]]:
+    """Within it, commands and functions that load a lexicon get the few words."""
+
+    @contextmanager
+    def loaded() -> Iterator[None]:
+        with pytest.MonkeyPatch.context() as patch:
+            for one in (few, few_d):
+                patch.setitem(room._loaded, (one.sound.name, one.sound.fingerprint), one)
+            yield
+
+    return loaded
+
+
+@pytest.fixture
+def few_words(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
+    with fewer():
+        yield
 
 
 @pytest.fixture(scope="session")

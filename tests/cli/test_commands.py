@@ -106,6 +106,7 @@ def test_tag_text(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert [row["allophone"] for row in csv.DictReader(io.StringIO(out))] == ["tap"] * 2
 
 
+@pytest.mark.usefixtures("few_words")
 def test_mine_and_build_by_it(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     counts = tmp_path / "counts.parquet"
     (tmp_path / "bad.txt").write_bytes(b"a\0b")

@@ -7,7 +7,8 @@ import hashlib
 import io
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pandas as pd
@@ -246,15 +247,19 @@ def files_of(folder: Path) -> dict[str, str]:
 
 
 @pytest.fixture(scope="module")
-def d_files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+def d_files(
+    tmp_path_factory: pytest.TempPathFactory, fewer: Callable[[], AbstractContextManager[None]]
+) -> dict[str, str]:
     """The files of a build of d in a place of its own."""
     place = tmp_path_factory.mktemp("d")
-    assert main(["build", "--sound", "d", "--size", "5", "--out", str(place)]) == 0
+    with fewer():
+        assert main(["build", "--sound", "d", "--size", "5", "--out", str(place)]) == 0
     return files_of(place)
 
 
+@pytest.mark.usefixtures("few_words")
 def test_a_build_of_d_where_a_build_of_t_stands(
-    capsys: pytest.CaptureFixture[str], tmp_path: Path, d_files: dict[str, str], d_lexicon: Lexicon
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, d_files: dict[str, str], few_d: Lexicon
 ) -> None:
     place = tmp_path / "output"
     assert run(capsys, "build", "--size", "5", "--xlsx", "--html", "--out", str(place))[0] == 0
@@ -271,7 +276,7 @@ def test_a_build_of_d_where_a_build_of_t_stands(
     assert "--force" in err
     assert files_of(place) == before
     with pytest.raises(WriteError, match="holds a build of the sound t"):
-        build(place, BuildOptions(size=5), d_lexicon)
+        build(place, BuildOptions(size=5), few_d)
     assert files_of(place) == before
 
     code, _, _ = run(capsys, "build", "--sound", "d", "--size", "5", "--out", str(place), "--force")
@@ -286,13 +291,13 @@ def test_a_build_of_d_where_a_build_of_t_stands(
     }
 
 
-def test_a_build_of_d_in_python(tmp_path: Path, d_files: dict[str, str], d_lexicon: Lexicon) -> None:
-    made = build(tmp_path, BuildOptions(size=5), d_lexicon)
+def test_a_build_of_d_in_python(tmp_path: Path, d_files: dict[str, str], few_d: Lexicon) -> None:
+    made = build(tmp_path, BuildOptions(size=5), few_d)
     assert files_of(tmp_path) == d_files
-    assert {f"lists/{target.name}.csv" for target in d_lexicon.sound.lists} <= made.rows.keys()
+    assert {f"lists/{target.name}.csv" for target in few_d.sound.lists} <= made.rows.keys()
     with (tmp_path / "d_tokens.csv").open(encoding="utf-8", newline="") as file:
         phones = {row["phones"].split()[int(row["phone_index"])] for row in csv.DictReader(file)}
     assert phones == {"D"}
     # Of its own sound no build is in the way.
-    build(tmp_path, BuildOptions(size=5), d_lexicon)
+    build(tmp_path, BuildOptions(size=5), few_d)
     assert files_of(tmp_path) == d_files

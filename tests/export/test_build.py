@@ -37,8 +37,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module", autouse=True)
-def result(folder: Path) -> BuildResult:
-    return build(folder, BuildOptions(size=60))
+def result(folder: Path, few: Lexicon) -> BuildResult:
+    return build(folder, BuildOptions(size=60), few)
 
 
 def test_the_files_of_a_build(folder: Path) -> None:
@@ -104,15 +104,15 @@ def test_what_is_left_out_is_named(folder: Path) -> None:
         assert not set(rows["word"]) & set(left_out.loc[left_out["list"] == target.name, "word"])
 
 
-def test_two_builds_are_byte_identical(folder: Path, tmp_path: Path) -> None:
-    build(tmp_path, BuildOptions(size=60))
+def test_two_builds_are_byte_identical(folder: Path, tmp_path: Path, few: Lexicon) -> None:
+    build(tmp_path, BuildOptions(size=60), few)
     for path in folder.rglob("*"):
         if path.is_file():
             assert (tmp_path / path.relative_to(folder)).read_bytes() == path.read_bytes(), path.name
 
 
-def test_all_forms_lists_the_family_in_full(tmp_path: Path) -> None:
-    build(tmp_path, BuildOptions(size=400, all_forms=True))
+def test_all_forms_lists_the_family_in_full(tmp_path: Path, few: Lexicon) -> None:
+    build(tmp_path, BuildOptions(size=400, all_forms=True), few)
     words = set(read(tmp_path / "lists" / "tap.csv")["word"])
     assert {"waiting", "writing", "writer"} <= words
 
@@ -134,16 +134,18 @@ def test_options_are_checked_first() -> None:
         BuildOptions(blend=True)
 
 
-def test_a_build_of_another_sound_is_replaced_only_by_force(tmp_path: Path, d_lexicon: Lexicon) -> None:
+def test_a_build_of_another_sound_is_replaced_only_by_force(
+    tmp_path: Path, few: Lexicon, few_d: Lexicon
+) -> None:
     """And then none of its files is left, while a file that no build wrote stays."""
-    build(tmp_path, BuildOptions(size=5))
+    build(tmp_path, BuildOptions(size=5), few)
     mine = tmp_path / "lists" / "mine.csv"
     mine.write_text("mine", encoding="utf-8")
     before = {name: (tmp_path / name).read_bytes() for name in names_of(tmp_path)}
     with pytest.raises(WriteError, match=r"holds a build of the sound t; .* --force"):
-        build(tmp_path, BuildOptions(size=5), d_lexicon)
+        build(tmp_path, BuildOptions(size=5), few_d)
     assert {name: (tmp_path / name).read_bytes() for name in names_of(tmp_path)} == before
-    build(tmp_path, BuildOptions(size=5, force=True), d_lexicon)
+    build(tmp_path, BuildOptions(size=5, force=True), few_d)
     manifest = json.loads((tmp_path / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["sound"] == "d"
     assert names_of(tmp_path) == {*manifest["files"], "manifest.json", "lists/mine.csv"}

@@ -128,9 +128,9 @@ def test_any_table_comes_back_from_json(rows: list[tuple[str, int, str | None]])
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder(tmp_path_factory: pytest.TempPathFactory, few: Lexicon) -> Path:
     out = tmp_path_factory.mktemp("exported")
-    build(out, BuildOptions(size=60, xlsx=True, html=True, bom=True))
+    build(out, BuildOptions(size=60, xlsx=True, html=True, bom=True), few)
     return out
 
 

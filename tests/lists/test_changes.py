@@ -58,10 +58,10 @@ def test_cells_are_told_but_not_those_that_follow_from_others() -> None:
 
 
 @pytest.fixture(scope="module")
-def builds(lexicon: Lexicon, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+def builds(few: Lexicon, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     folder = tmp_path_factory.mktemp("builds")
-    build(folder / "old", BuildOptions(size=30), lexicon)
-    mine = supplemented(lexicon, pronunciations={"zutter": "Z AH1 T ER0"}, frequencies={"zutter": 5.9})
+    build(folder / "old", BuildOptions(size=30), few)
+    mine = supplemented(few, pronunciations={"zutter": "Z AH1 T ER0"}, frequencies={"zutter": 5.9})
     build(folder / "new", BuildOptions(size=31), mine)
     return folder / "old", folder / "new"
 
@@ -77,9 +77,9 @@ def test_two_builds(builds: tuple[Path, Path]) -> None:
 
 
 def test_builds_of_other_offices_compare(
-    builds: tuple[Path, Path], lexicon: Lexicon, tmp_path: Path
+    builds: tuple[Path, Path], few: Lexicon, tmp_path: Path
 ) -> None:
-    build(tmp_path / "semicolons", BuildOptions(size=30, separator=";", decimal=","), lexicon)
+    build(tmp_path / "semicolons", BuildOptions(size=30, separator=";", decimal=","), few)
     text = (tmp_path / "semicolons" / "lists" / "tap.csv").read_text(encoding="utf-8")
     assert text.startswith("place;word;")
     assert changes(builds[0], tmp_path / "semicolons").empty

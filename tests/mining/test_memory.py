@@ -150,19 +150,19 @@ def test_memory_stays_flat() -> None:
     assert int(result.stdout) * 1024 < 50_000_000 + 80_000_000
 
 
-def test_counts_from_memory_grade_a_build_and_its_links(lexicon: Lexicon, tmp_path: Path) -> None:
+def test_counts_from_memory_grade_a_build_and_its_links(few: Lexicon, tmp_path: Path) -> None:
     found = count_texts(TEXTS)
-    build(tmp_path / "memory", BuildOptions(size=20, counts=found), lexicon)
+    build(tmp_path / "memory", BuildOptions(size=20, counts=found), few)
     mine(CORPUS, tmp_path / "counts.parquet")
-    build(tmp_path / "file", BuildOptions(size=20, counts=tmp_path / "counts.parquet"), lexicon)
-    build(tmp_path / "frame", BuildOptions(size=20, counts=found.counts), lexicon)
+    build(tmp_path / "file", BuildOptions(size=20, counts=tmp_path / "counts.parquet"), few)
+    build(tmp_path / "frame", BuildOptions(size=20, counts=found.counts), few)
     manifest = json.loads((tmp_path / "memory" / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["options"]["counts"] == "memory"
     for name in ("lists/tap.csv", "words.csv", "links.csv"):
         content = (tmp_path / "file" / name).read_bytes()
         assert (tmp_path / "memory" / name).read_bytes() == content
         assert (tmp_path / "frame" / name).read_bytes() == content
-    table = links(lexicon, found.pairs)
+    table = links(few, found.pairs)
     assert len(table)
     assert set(table["count"]) <= set(found.pairs["count"])
 

@@ -18,6 +18,7 @@ from sklearn.feature_extraction.text import CountVectorizer
 
 from lexiconforge.building import BuildOptions, build
 from lexiconforge.errors import MiningError, SourceError
+from lexiconforge.lexicon import Lexicon
 from lexiconforge.mining import cluster as cluster_module
 from lexiconforge.mining import counting as counting_module
 from lexiconforge.mining.cluster import Part, count_files, merge, mine_on_cluster
@@ -208,11 +209,11 @@ def test_no_cluster_there(tmp_path: Path) -> None:
         mine_on_cluster([str(CORPUS)], tmp_path / "c.parquet", "tcp://127.0.0.1:9")
 
 
-def test_a_build_by_own_counts(tmp_path: Path) -> None:
+def test_a_build_by_own_counts(tmp_path: Path, few: Lexicon) -> None:
     counts = tmp_path / "counts.parquet"
     mine([str(CORPUS)], counts)
-    build(tmp_path / "own", BuildOptions(counts=counts))
-    build(tmp_path / "general")
+    build(tmp_path / "own", BuildOptions(counts=counts), few)
+    build(tmp_path / "general", BuildOptions(), few)
     # Whose texts were counted changes the order of words, not what their t's are.
     tables = [(tmp_path / name / "t_tokens.csv").read_bytes() for name in ("own", "general")]
     assert tables[0] == tables[1]
@@ -222,7 +223,7 @@ def test_a_build_by_own_counts(tmp_path: Path) -> None:
     # The second row of a homograph stands by its first: nobody told the readings apart in counting.
     ordered = [by_word[word.lower(),] for word in own["word"]]
     assert ordered == sorted(ordered, reverse=True)
-    build(tmp_path / "blend", BuildOptions(counts=counts, blend=True))
+    build(tmp_path / "blend", BuildOptions(counts=counts, blend=True), few)
     blend = pd.read_csv(tmp_path / "blend" / "lists" / "tap.csv", keep_default_na=False)
     assert len(blend) > len(own)
     manifest = json.loads((tmp_path / "own" / "manifest.json").read_text(encoding="utf-8"))
