@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,10 +33,13 @@ from lexiconforge.version import __version__
 if TYPE_CHECKING:
     import pandas as pd
 
+    from lexiconforge.export.page import Mark, Material
     from lexiconforge.sounds import Sound
 
 PAGE_WORDS = 5000
-"""Words of the page, the commonest with the sound: as many as it filters in a tenth of a second."""
+"""Words of the page, the commonest with the sound: as many as it filters in a twentieth of a second."""
+PAGE_LINKS, PAGE_CONTRASTS, PAGE_LINES = 1000, 100, 1500
+"""Most links, contrasts of each kind and lines of the page: with its words they stay under 1.5 MB."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -205,6 +209,7 @@ class _Maker:
         self.titles: dict[str, str] = {}
         self.left_out: dict[str, int] = {}
         self._sheets: list[tuple[str, str, Table]] = []
+        self.links: Table | None = None
 
     def tables(self) -> Iterator[tuple[str, str, Table]]:
         """Every table, by its file name, with what it is."""
@@ -231,6 +236,7 @@ class _Maker:
         say("links.csv")
         linking = LinkFilter(include=options.include)
         links = link_table(lexicon, self._pairs, linking, measured=self._beside.associations)
+        self.links = links
         yield "links.csv", TITLES["links"], links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:
@@ -252,8 +258,11 @@ class _Maker:
         from lexiconforge.export.page import page_text
 
         self._progress("words.html")
-        chosen = cards(self._lexicon, WordFilter(include=self._options.include, limit=PAGE_WORDS))
-        write_file(folder / "words.html", page_text(chosen, self._lexicon.sound, SOURCES).encode())
+        lexicon, include = self._lexicon, self._options.include
+        chosen = cards(lexicon, WordFilter(include=include, limit=PAGE_WORDS))
+        beside = page_material(lexicon, self._pairs, self.links, include)
+        text = page_text(chosen, lexicon.sound, SOURCES, material=beside)
+        write_file(folder / "words.html", text.encode())
         self.rows["words.html"] = len(chosen)
         self.titles["words.html"] = "The commonest words, to choose from"
 
@@ -264,6 +273,38 @@ class _Maker:
         self._progress("lists.xlsx")
         sheets = [Sheet(*sheet) for sheet in self._sheets]
         write_file(folder / "lists.xlsx", workbook_bytes(sheets, SOURCES))
+
+
+def page_material(
+    lexicon: Lexicon, pairs: pd.DataFrame, links: Table | None, include: Collection[str] = ()
+) -> Material:
+    """What stands beside the words on a page: the first rows of ``links``, contrasts of every kind, lessons, and the
+    project's own lines that hold the sound a page opens on."""
+    from lexiconforge.export.page import Material
+    from lexiconforge.lists.contrasts import contrast_table
+    from lexiconforge.teaching.planning import PlanOptions, plan_table
+    from lexiconforge.text.corpus import own_lines
+    from lexiconforge.text.tagger import Tagger
+
+    sound, tagger = lexicon.sound, Tagger(lexicon)
+    target = sound.target_id()
+
+    @cache
+    def marks(text: str) -> tuple[Mark, ...]:
+        tagged = tagger.tag_text(text).table
+        return tuple(zip(tagged["start"], tagged["end"], tagged["allophone"], strict=True))
+
+    telling = [line for line in own_lines() if any(mark[2] == target for mark in marks(line.text))]
+    contrasts = contrast_table(
+        lexicon, pairs, sound.contrasts, limit=PAGE_CONTRASTS, include=included(include)
+    )
+    return Material(
+        links=None if links is None else links.first(PAGE_LINKS),
+        contrasts=contrasts,
+        lessons=plan_table(lexicon, pairs, PlanOptions()) if sound.lessons else None,
+        lines=telling[:PAGE_LINES],
+        marks=marks,
+    )
 
 
 def _remark(options: BuildOptions) -> str:
