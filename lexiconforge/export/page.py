@@ -43,8 +43,8 @@ def page_text(
     """A page on which a teacher chooses words, keeps them in sets, prints and saves them, and a learner sorts them.
 
     ``cards`` has the columns of :func:`lexiconforge.lists.wordlists.word_cards`; the page opens on the words whose sound
-    is the allophone ``opening``, one a family (the first tapped one if None is given, every word for ``""``);
-    ``material`` is what has a part of its own on it.
+    is the allophone ``opening``, every word for ``""``; if None is given, on those with the first tapped one, one a
+    family. ``material`` is what has a part of its own on it.
     """
     names = ", ".join(f"{source.package} ({source.licence})" for source in sources)
     about = {
@@ -61,6 +61,7 @@ def page_text(
         },
         "environments": sound.environments,
         "opening": sound.target_id() if opening is None else opening,
+        "one": opening is None,
         "much_rarer": MUCH_RARER,
         "credits": f"{SHARE_ALIKE} Data: {names}.",
         **_search_signs(),

@@ -17,7 +17,7 @@ for (const [id, texts] of Object.entries(CHOICE_TEXTS)) {
 }
 $("top-level").replaceChildren(...LEVELS.map((name) => h("option", { value: name }, name)));
 
-const opening = { allophone: allTs.some((t) => t.allophone === about.opening) ? about.opening : "", one: about.opening !== "" };
+const opening = { allophone: allTs.some((t) => t.allophone === about.opening) ? about.opening : "", one: about.one };
 const usual = { key: "rank", up: true };
 let order = { ...usual };
 let found = [];

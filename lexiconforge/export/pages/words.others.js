@@ -56,7 +56,7 @@ for (const [name, { title, told }] of Object.entries(TEXTS)) {
         kinds.map((kind) => h("option", { value: kind }, `${kindText(name, kind)} (${thousands(count(kind))})`)))),
     h("div", { class: "line" }, h("p", { id: `${name}-count`, role: "status" }), button("", () => window.print(), { id: `${name}-print` })),
     h("table", { class: name }, h("caption", { class: "unseen" }, title),
-      h("thead", {}, h("tr", {}, ROW_HEADS[name].map((text) => h("th", { scope: "col", class: text === "choose" ? "plain" : null },
+      h("thead", {}, h("tr", {}, ROW_HEADS[name].map((text) => h("th", { scope: "col", class: text === "choose" ? "plain" : text === "what differs" ? "roomy" : null },
         h("span", { class: text === "choose" ? "unseen" : null }, text))))),
       h("tbody", { id: `${name}-rows` })),
     button("", () => {

@@ -56,8 +56,8 @@ function ask(round, n, usual_) {
     store("round", kept);
     for (const one of choices.children) { one.disabled = true; }
     event.currentTarget.setAttribute("aria-pressed", "true");
-    answer.append(h("p", { class: "big" }, spelled(item), ` ${entry.ipa}`),
-      h("p", {}, right ? "Yes: " : also ? "Heard too. Most often it is another: " : "Usually another: ", `${label(t.allophone)}, ${place(t.environment)}.`,
+    answer.append(h("p", { class: "big" }, spelled(item), " ", h("span", { class: "ipa" }, entry.ipa)),
+      h("p", {}, right ? "Yes: " : also ? "Heard too; more often: " : "More often: ", `${label(t.allophone)}, ${place(t.environment)}.`,
         t.heard && ` Also heard: ${t.heard}.`, ` A true ${about.letters} is always acceptable.`),
       entry.example && h("p", {}, entry.example),
       ...voiceButton(entry.word),
