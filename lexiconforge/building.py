@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 PAGE_WORDS = 5000
 """Words of the page, the commonest with the sound: as many as it filters in a twentieth of a second."""
-PAGE_LINKS, PAGE_CONTRASTS, PAGE_LINES = 1000, 100, 1500
+PAGE_LINKS, PAGE_CONTRASTS, PAGE_LINES = 1000, 100, 2000
 """Most links, contrasts of each kind and lines of the page: with its words they stay under 1.5 MB."""
 
 
@@ -278,11 +278,11 @@ class _Maker:
 def page_material(
     lexicon: Lexicon, pairs: pd.DataFrame, links: Table | None, include: Collection[str] = ()
 ) -> Material:
-    """What stands beside the words on a page: the first rows of ``links``, contrasts of every kind, lessons, and the
-    project's own lines that hold the sound a page opens on."""
+    """What stands beside the words on a page: the first rows of ``links``, contrasts of every kind, and the
+    project's own lines that hold the sound a page opens on, the easiest first."""
     from lexiconforge.export.page import Material
     from lexiconforge.lists.contrasts import contrast_table
-    from lexiconforge.teaching.planning import PlanOptions, plan_table
+    from lexiconforge.lists.examples import Examples
     from lexiconforge.text.corpus import own_lines
     from lexiconforge.text.tagger import Tagger
 
@@ -294,15 +294,20 @@ def page_material(
         tagged = tagger.tag_text(text).table
         return tuple(zip(tagged["start"], tagged["end"], tagged["allophone"], strict=True))
 
-    telling = [line for line in own_lines() if any(mark[2] == target for mark in marks(line.text))]
+    easy = Examples(lexicon)
+    costs = {
+        line.text: cost
+        for line in own_lines()
+        if (cost := easy.cost(line, ())) < float("inf")
+        and any(mark[2] == target for mark in marks(line.text))
+    }
     contrasts = contrast_table(
         lexicon, pairs, sound.contrasts, limit=PAGE_CONTRASTS, include=included(include)
     )
     return Material(
         links=None if links is None else links.first(PAGE_LINKS),
         contrasts=contrasts,
-        lessons=plan_table(lexicon, pairs, PlanOptions()) if sound.lessons else None,
-        lines=telling[:PAGE_LINES],
+        lines=sorted(costs, key=lambda text: costs[text])[:PAGE_LINES],
         marks=marks,
     )
 

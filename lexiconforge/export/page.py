@@ -23,7 +23,6 @@ from lexiconforge.tables import Table
 if TYPE_CHECKING:
     from lexiconforge.sounds import Sound
     from lexiconforge.teaching.handouts import Handout, Item
-    from lexiconforge.text.corpus import Line
 
 
 SCRIPTS = ("data", "marks", "search", "choose", "mine", "others", "paper", "round", "start")
@@ -94,7 +93,7 @@ class Material:
     links: Table | None = None
     contrasts: Table | None = None
     lessons: Table | None = None
-    lines: Sequence[Line] = ()
+    lines: Sequence[str] = ()
     marks: Callable[[str], Sequence[Mark]] = lambda text: ()
 
     def packed(self) -> dict[str, object]:
@@ -144,8 +143,8 @@ class Material:
         )
 
     def _lines(self) -> Table:
-        rows = [(line.speaker, line.text, list(self.marks(line.text))) for line in self.lines]
-        return Table.of_rows("lines", ("speaker", "text", "marks"), rows)
+        marks = [list(self.marks(line)) for line in self.lines]
+        return Table("lines", {"text": list(self.lines), "marks": marks})
 
 
 LESSON_COLUMNS = ("lesson", "environment", "role", "item")

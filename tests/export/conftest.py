@@ -89,7 +89,7 @@ def material(lexicon: Lexicon) -> Material:
         links=link_table(lexicon, pairs, LinkFilter(limit=150)),
         contrasts=Table("contrasts", contrasts),
         lessons=Table("plan", lessons),
-        lines=own_lines()[:120],
+        lines=[line.text for line in own_lines()[:120]],
         marks=marks,
     )
 

@@ -210,7 +210,7 @@ function more(entry) {
 function tell() {
   const number = found.length;
   $("count").textContent = `${plural(number, "word", "words")} found`;
-  $("print").textContent = `Print these ${thousands(number)}${number > 200 ? ` (about ${Math.ceil(number / 45)} pages)` : ""}`;
+  $("print").textContent = printText(number);
   $("save").textContent = `Save these ${thousands(number)} as CSV`;
   $("add").textContent = `Add these ${thousands(number)} to what I chose`;
   for (const id of ["print", "save", "add"]) $(id).disabled = !number;

@@ -46,6 +46,9 @@ const byLink = new Map(others.links.map((link) => [link.text.toLowerCase(), link
 const english = new Intl.NumberFormat("en-US");
 const thousands = (number) => english.format(number);
 const plural = (number, one, many) => `${thousands(number)} ${number === 1 ? one : many}`;
+// Paper takes about so many rows a page; a long print is said beforehand.
+const ROWS_OF_PAPER = 30;
+const printText = (number) => `Print these ${thousands(number)}${number > 5 * ROWS_OF_PAPER ? ` (about ${Math.ceil(number / ROWS_OF_PAPER)} pages)` : ""}`;
 const unique = (values) => [...new Set(values)];
 const article = (name) => (/^[aeiou]/.test(name) ? `an ${name}` : `a ${name}`);
 const place = (name) => about.environments[name] || name;

@@ -24,7 +24,7 @@ function linkRow(item) {
 }
 const contrastRow = (item) => h("tr", {}, h("th", { scope: "row" }, marked(item.text, item.marks)), h("td", { class: "ipa" }, item.ipa),
   h("td", { class: "second" }, marked(item.second, item.second_marks)), h("td", { class: "ipa" }, item.second_ipa), h("td", { class: "note" }, item.note));
-const lineRow = (item) => h("tr", {}, h("td", { class: "spoken" }, item.speaker && h("b", { class: "speaker" }, `${item.speaker}: `), marked(item.text, item.marks)));
+const lineRow = (item) => h("tr", {}, h("td", { class: "spoken" }, marked(item.text, item.marks)));
 const ROWS = { links: linkRow, contrasts: contrastRow, lines: lineRow };
 const ROW_HEADS = { links: ["choose", "link", "IPA", "where", "to say", "level"], contrasts: ["first", "IPA", "second", "IPA", "what differs"], lines: ["line"] };
 
@@ -37,7 +37,7 @@ function showOther(name) {
   $(`${name}-rest`).textContent = `Show ${thousands(Math.min(left, MORE))} more`;
   $(`${name}-count`).textContent = list.length ? `${plural(list.length, name.slice(0, -1), name)} found`
     : `Nothing here for “${$(`${name}-search`).value.trim()}”${$(`${name}-kind`).value ? " of this kind" : ""}.`;
-  $(`${name}-print`).textContent = `Print these ${thousands(list.length)}`;
+  $(`${name}-print`).textContent = printText(list.length);
   $(`${name}-print`).disabled = !list.length;
 }
 const showOthers = () => Object.keys(TEXTS).filter((name) => $("tabs").dataset.at === name).forEach(showOther);
