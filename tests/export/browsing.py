@@ -129,10 +129,15 @@ def overlapping(page: Page) -> list[str]:
 
 def contrasts(page: Page, selector: str) -> list[float]:
     """The contrast (WCAG, 1 to 21) between the lightest and the darkest pixel of each of these elements, as drawn."""
+    boxes = page.locator(selector).evaluate_all("""all => all.map(one => {
+        const box = one.getBoundingClientRect();
+        return [box.left + scrollX, box.top + scrollY, box.right + scrollX, box.bottom + scrollY];
+    })""")
+    whole = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB")
     found = []
-    for element in page.locator(selector).all():
-        image = Image.open(io.BytesIO(element.screenshot())).convert("RGB")
-        lights = [_luminance(pixel) for _, pixel in image.getcolors(1 << 20) or ()]
+    for box in boxes:
+        part = whole.crop(tuple(map(round, box)))
+        lights = [_luminance(pixel) for _, pixel in part.getcolors(1 << 20) or ()]
         found.append((max(lights) + 0.05) / (min(lights) + 0.05))
     return found
 
