@@ -2,7 +2,7 @@
 const $ = (id) => document.getElementById(id);
 const about = JSON.parse($("sound").textContent);
 const LEVELS = ["A1", "A2", "B1", "B2", "C1", "C2"];
-const PAGE = 60;
+const PAGE = 50;
 const MORE = 200;
 
 const unpacked = (table) => {

@@ -66,7 +66,7 @@ function otherOnPaper(name) {
 function paper() {
   const at = $("tabs").dataset.at;
   if (sheetOf) return sheet(sheetOf);
-  if (printing === "chosen") {
+  if (printing === "chosen" || (!printing && at === "mine" && chosen.size)) {
     const [list, links] = [chosenItems(), chosenLinks()];
     return wordsOnPaper(list, `${plural(list.length + links.length, "word", "words")}, chosen by hand`, links);
   }

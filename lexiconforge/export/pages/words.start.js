@@ -75,6 +75,8 @@ const widest = (name, em) => `${Math.ceil(words.reduce((top, entry) => Math.max(
 document.documentElement.style.setProperty("--word", widest("word", 0.75));
 document.documentElement.style.setProperty("--ipa", widest("ipa", 0.58));
 
+// The first question makes some browsers load their voices.
+voice();
 key();
 tellChosen();
 read();
