@@ -125,12 +125,12 @@ def test_search_by_letters_and_star(page: Page, cards: pd.DataFrame) -> None:
     assert set(listed(page)) == wanted != set()
 
 
-def test_the_signs_are_put_in_by_buttons(page: Page) -> None:
-    page.get_by_label("Search for letters").fill("wɔɚ")
-    page.get_by_label("Search for letters").evaluate("box => box.setSelectionRange(2, 2)")
-    page.get_by_role("button", name="type ɾ").click()
-    assert page.get_by_label("Search for letters").input_value() == "wɔɾɚ"
-    assert listed(page)[0] == "water"
+def test_the_signs_are_put_in_by_buttons(small: Page) -> None:
+    small.get_by_label("Search for letters").fill("wɔɚ")
+    small.get_by_label("Search for letters").evaluate("box => box.setSelectionRange(2, 2)")
+    small.get_by_role("button", name="type ɾ").click()
+    assert small.get_by_label("Search for letters").input_value() == "wɔɾɚ"
+    assert listed(small)[0] == "water"
 
 
 def test_nothing_found_says_what_and_offers_the_nearest(page: Page) -> None:
@@ -161,37 +161,37 @@ def test_names_of_the_sound_are_found_and_pairs(small: Page, cards: pd.DataFrame
     assert small.locator("#links-rows th").all_text_contents()[0] == "get it"
 
 
-def test_sorting(page: Page) -> None:
-    show_all(page)
-    page.select_option("#allophone", "glottal stop")
-    page.locator("th[data-key=word] button").click()
-    assert listed(page) == sorted(listed(page), key=str.lower)
-    assert page.locator("th[data-key=word]").get_attribute("aria-sort") == "ascending"
-    page.locator("th[data-key=word] button").click()
-    assert listed(page) == sorted(listed(page), key=str.lower, reverse=True)
-    page.locator("th[data-key=level] button").click()
-    levels = page.locator("#rows td.level").all_text_contents()
+def test_sorting(small: Page) -> None:
+    show_all(small)
+    small.select_option("#allophone", "glottal stop")
+    small.locator("th[data-key=word] button").click()
+    assert listed(small) == sorted(listed(small), key=str.lower)
+    assert small.locator("th[data-key=word]").get_attribute("aria-sort") == "ascending"
+    small.locator("th[data-key=word] button").click()
+    assert listed(small) == sorted(listed(small), key=str.lower, reverse=True)
+    small.locator("th[data-key=level] button").click()
+    levels = small.locator("#rows td.level").all_text_contents()
     assert levels == sorted(levels, key=lambda level: level or "Z")
-    page.locator("th[data-key=level] button").click()
-    again = page.locator("#rows td.level").all_text_contents()
+    small.locator("th[data-key=level] button").click()
+    again = small.locator("#rows td.level").all_text_contents()
     assert again == sorted(again, key=lambda level: level or "", reverse=True)
 
 
-def test_what_else_is_heard_how_it_is_stressed_and_said(page: Page, cards: pd.DataFrame) -> None:
-    page.get_by_label("Search for letters").fill("water")
-    more = page.get_by_role("button", name="more on water", exact=True)
-    row = page.locator("#rows tr").first
+def test_what_else_is_heard_how_it_is_stressed_and_said(small: Page, cards: pd.DataFrame) -> None:
+    small.get_by_label("Search for letters").fill("water")
+    more = small.get_by_role("button", name="more on water", exact=True)
+    row = small.locator("#rows tr").first
     assert row.locator("td.stress").inner_text().split() == ["●•", "10"]
     line = cards.loc[cards["word"] == "water", "example"].iloc[0]
     assert line
     assert row.locator("td.line-to-say").inner_text() == line
     more.click()
     assert more.get_attribute("aria-expanded") == "true"
-    told = page.locator("tr.more").inner_text()
+    told = small.locator("tr.more").inner_text()
     assert "Also heard: aspirated stop" in told
     assert "Rule: tap between vowels (E&E08)" in told
     more.click()
-    assert page.locator("tr.more").count() == 0
+    assert small.locator("tr.more").count() == 0
 
 
 def test_it_is_quick(page: Page) -> None:

@@ -37,37 +37,37 @@ def printed(page: Page, path: Path) -> str:
     return " ".join(pdf_text(path).split())
 
 
-def test_chosen_words_are_saved_and_kept(page: Page, tmp_path: Path) -> None:
-    choose(page, "city", "water")
-    page.select_option("#allophone", "affricate")
-    kept = saved(page, "Save what I chose", tmp_path / "chosen.csv")
+def test_chosen_words_are_saved_and_kept(small: Page, tmp_path: Path) -> None:
+    choose(small, "city", "water")
+    small.select_option("#allophone", "affricate")
+    kept = saved(small, "Save what I chose", tmp_path / "chosen.csv")
     rows = read_rows(kept)
     assert [row["word"] for row in rows] == ["city", "water"]
     assert [row["marked"] for row in rows] == ["cit[ɾ]y", "wat[ɾ]er"]
     assert kept.read_bytes().startswith(b"\xef\xbb\xbf")
-    page.reload()
-    show_all(page)
-    page.get_by_label("only what I chose").check()
-    assert listed(page) == ["city", "water"]
-    page.get_by_role("button", name="Clear what I chose").click()
-    assert number(page) == 0
-    assert page.locator("#none").is_visible()
-    page.get_by_role("button", name="Take it back").click()
-    assert listed(page) == ["city", "water"]
+    small.reload()
+    show_all(small)
+    small.get_by_label("only what I chose").check()
+    assert listed(small) == ["city", "water"]
+    small.get_by_role("button", name="Clear what I chose").click()
+    assert number(small) == 0
+    assert small.locator("#none").is_visible()
+    small.get_by_role("button", name="Take it back").click()
+    assert listed(small) == ["city", "water"]
 
 
-def test_a_forgotten_tick_makes_no_print_of_one_word(page: Page, tmp_path: Path) -> None:
+def test_a_forgotten_tick_makes_no_print_of_one_word(small: Page, tmp_path: Path) -> None:
     """What is found and what is chosen are printed by buttons of their own."""
-    choose(page, "water")
-    page.reload()
-    page.select_option("#allophone", "glottal stop")
-    found = number(page)
-    assert page.locator("#print").inner_text().startswith(f"Print these {found}")
-    assert page.locator("#print-kept").inner_text() == "Print what I chose (1)"
-    assert f"{found} words, a glottal stop" in printed(page, tmp_path / "found.pdf")
-    page.evaluate("window.print = () => {}")
-    page.locator("#print-kept").click()
-    text = printed(page, tmp_path / "chosen.pdf")
+    choose(small, "water")
+    small.reload()
+    small.select_option("#allophone", "glottal stop")
+    found = number(small)
+    assert small.locator("#print").inner_text().startswith(f"Print these {found}")
+    assert small.locator("#print-kept").inner_text() == "Print what I chose (1)"
+    assert f"{found} words, a glottal stop" in printed(small, tmp_path / "found.pdf")
+    small.evaluate("window.print = () => {}")
+    small.locator("#print-kept").click()
+    text = printed(small, tmp_path / "chosen.pdf")
     assert "1 word, chosen by hand" in text
     assert "water" in text
     assert "glottal stop" not in text
@@ -222,14 +222,14 @@ def test_what_is_kept_belongs_to_one_sound_and_may_fail(
         assert page.locator("#sets strong").all_text_contents() == ["Monday"]
 
 
-def test_print_holds_the_found_words_and_no_controls(page: Page, tmp_path: Path) -> None:
-    page.select_option("#allophone", "glottal stop")
-    words = number(page)
-    text = printed(page, tmp_path / "print.pdf")
+def test_print_holds_the_found_words_and_no_controls(small: Page, tmp_path: Path) -> None:
+    small.select_option("#allophone", "glottal stop")
+    words = number(small)
+    text = printed(small, tmp_path / "print.pdf")
     assert f"{words} words, a glottal stop, one word a family" in text
-    missing = [word for word in listed(page) if word not in text.replace("- ", "")]
+    missing = [word for word in listed(small) if word not in text.replace("- ", "")]
     assert missing == []
-    assert len(listed(page)) == words
+    assert len(listed(small)) == words
     for control in ("Search", "Print these", "Save", "more", "Start over"):
         assert control not in text
 
