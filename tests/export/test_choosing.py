@@ -196,7 +196,7 @@ def test_what_else_is_heard_how_it_is_stressed_and_said(small: Page, cards: pd.D
 
 def test_it_is_quick(page: Page) -> None:
     """With all 5,000 words, from the choice to the page laid out anew: a filter in a twentieth of a second, more rows in a
-    fifth, the middle of many, by the time of the page's own thread, since others may use the machine."""
+    fifth, the middle of many, by the clock of the page or the time of its thread, whichever is less."""
     session = page.context.new_cdp_session(page)
     session.send("Performance.enable", {"timeDomain": "threadTicks"})
 
@@ -206,8 +206,14 @@ def test_it_is_quick(page: Page) -> None:
             return next(metric["value"] for metric in found if metric["name"] == "ThreadTime")
 
         before = now()
-        page.evaluate(f"() => {{ {script}; document.body.getBoundingClientRect(); }}")
-        return now() - before
+        clock = page.evaluate(f"""() => {{
+            const start = performance.now();
+            {script};
+            document.body.getBoundingClientRect();
+            return (performance.now() - start) / 1000;
+        }}""")
+        # The clock runs on while others have the machine, the thread also does what comes after.
+        return min(float(clock), now() - before)
 
     page.get_by_label("one word a family").uncheck()
     choices = ["tap", "", "aspirated stop", "", "glottal stop", "", "unreleased stop", "", "tap", "", ""]
