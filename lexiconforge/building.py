@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,10 +34,13 @@ from lexiconforge.version import __version__
 if TYPE_CHECKING:
     import pandas as pd
 
+    from lexiconforge.export.page import Mark, Material
     from lexiconforge.sounds import Sound
 
 PAGE_WORDS = 5000
-"""Words of the page, the commonest with the sound: as many as it filters in a tenth of a second."""
+"""Words of the page, the commonest with the sound: as many as it filters in a twentieth of a second."""
+PAGE_LINKS, PAGE_CONTRASTS, PAGE_LINES = 1000, 100, 2000
+"""Most links, contrasts of each kind and lines of the page: with its words they stay under 1.5 MB."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -206,6 +210,7 @@ class _Maker:
         self.titles: dict[str, str] = {}
         self.left_out: dict[str, int] = {}
         self._sheets: list[tuple[str, str, Table]] = []
+        self.links: Table | None = None
 
     def tables(self) -> Iterator[tuple[str, str, Table]]:
         """Every table, by its file name, with what it is."""
@@ -239,6 +244,7 @@ class _Maker:
             measured=self._beside.associations,
             examples=examples,
         )
+        self.links = links
         yield "links.csv", TITLES["links"], links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:
@@ -260,8 +266,11 @@ class _Maker:
         from lexiconforge.export.page import page_text
 
         self._progress("words.html")
-        chosen = cards(self._lexicon, WordFilter(include=self._options.include, limit=PAGE_WORDS))
-        write_file(folder / "words.html", page_text(chosen, self._lexicon.sound, SOURCES).encode())
+        lexicon, include = self._lexicon, self._options.include
+        chosen = cards(lexicon, WordFilter(include=include, limit=PAGE_WORDS))
+        beside = page_material(lexicon, self._pairs, self.links, include)
+        text = page_text(chosen, lexicon.sound, SOURCES, material=beside)
+        write_file(folder / "words.html", text.encode())
         self.rows["words.html"] = len(chosen)
         self.titles["words.html"] = "The commonest words, to choose from"
 
@@ -272,6 +281,43 @@ class _Maker:
         self._progress("lists.xlsx")
         sheets = [Sheet(*sheet) for sheet in self._sheets]
         write_file(folder / "lists.xlsx", workbook_bytes(sheets, SOURCES))
+
+
+def page_material(
+    lexicon: Lexicon, pairs: pd.DataFrame, links: Table | None, include: Collection[str] = ()
+) -> Material:
+    """What stands beside the words on a page: the first rows of ``links``, contrasts of every kind, and the
+    project's own lines that hold the sound a page opens on, the easiest first."""
+    from lexiconforge.export.page import Material
+    from lexiconforge.lists.contrasts import contrast_table
+    from lexiconforge.lists.examples import Examples
+    from lexiconforge.text.corpus import own_lines
+    from lexiconforge.text.tagger import Tagger
+
+    sound, tagger = lexicon.sound, Tagger(lexicon)
+    target = sound.target_id()
+
+    @cache
+    def marks(text: str) -> tuple[Mark, ...]:
+        tagged = tagger.tag_text(text).table
+        return tuple(zip(tagged["start"], tagged["end"], tagged["allophone"], strict=True))
+
+    easy = Examples(lexicon)
+    costs = {
+        line.text: cost
+        for line in own_lines()
+        if (cost := easy.cost(line, ())) < float("inf")
+        and any(mark[2] == target for mark in marks(line.text))
+    }
+    contrasts = contrast_table(
+        lexicon, pairs, sound.contrasts, limit=PAGE_CONTRASTS, include=included(include)
+    )
+    return Material(
+        links=None if links is None else links.first(PAGE_LINKS),
+        contrasts=contrasts,
+        lines=sorted(costs, key=lambda text: costs[text])[:PAGE_LINES],
+        marks=marks,
+    )
 
 
 def _remark(options: BuildOptions) -> str:

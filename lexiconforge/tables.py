@@ -125,6 +125,10 @@ class Table:
         """The table with these columns alone, in this order."""
         return Table(self.kind, {name: self.columns[name] for name in names})
 
+    def first(self, count: int) -> Table:
+        """The table with this many of its rows, from the top."""
+        return Table(self.kind, {name: cells[:count] for name, cells in self.columns.items()})
+
     def frame(self) -> pd.DataFrame:
         """The table as a data frame, each column of the type that its description says, also without rows."""
         import pandas as pd

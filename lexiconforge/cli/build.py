@@ -34,7 +34,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--xlsx", action="store_true", help="also lists.xlsx, a workbook with a sheet a list"
     )
     parser.add_argument(
-        "--html", action="store_true", help="also words.html, a page to choose, tick and print words"
+        "--html",
+        action="store_true",
+        help="also words.html, a page to choose, keep, print and sort words, with links and lines",
     )
     common.add_bom(parser)
     common.add_layout(parser)

@@ -64,12 +64,13 @@ def add_include(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_out(parser: argparse.ArgumentParser) -> None:
-    """Options that say where a table goes: ``out``, ``bom``, ``json``."""
+def add_out(parser: argparse.ArgumentParser, *, page: bool = False) -> None:
+    """Options that say where a table goes: ``out``, ``bom``, ``json``; with ``page`` it may be a page too."""
+    also = ", or html, a page to choose and print from" if page else ""
     parser.add_argument(
         "--out",
         metavar="FILE",
-        help="write the whole table: FILE.csv, tsv, json, jsonl, parquet or xlsx; - for CSV on the screen",
+        help=f"write the whole table: FILE.csv, tsv, json, jsonl, parquet or xlsx{also}; - for CSV on the screen",
     )
     add_bom(parser)
     add_layout(parser)
@@ -138,7 +139,12 @@ def write_table(table: Table, path: Path, form: Layout | None = None) -> Path:
     return path
 
 
-def check_out(options: argparse.Namespace, *reading: str | Path | None) -> None:
+def wants_page(options: argparse.Namespace) -> bool:
+    """Whether ``--out`` names a page."""
+    return Path(options.out or "").suffix.lower() == ".html"
+
+
+def check_out(options: argparse.Namespace, *reading: str | Path | None, page: bool = False) -> None:
     """Raises UsageError for a name that no table can be written to, and WriteError for a place that cannot be written
     or is ``reading``, before anything is worked out."""
     from lexiconforge.export.exporters import EXPORTERS, endings
@@ -146,8 +152,9 @@ def check_out(options: argparse.Namespace, *reading: str | Path | None) -> None:
     layout(options)
     if options.out in (None, "-"):
         return
-    if Path(options.out).suffix.lower() not in EXPORTERS:
-        raise UsageError(f"--out {options.out}: the name must end in {endings()}")
+    if Path(options.out).suffix.lower() not in EXPORTERS and not (page and wants_page(options)):
+        also = ", or .html for a page" if page else ""
+        raise UsageError(f"--out {options.out}: the name must end in {endings()}{also}")
     check_place(options.out, *inputs(options, *reading))
 
 

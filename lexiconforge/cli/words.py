@@ -10,8 +10,13 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from lexiconforge.cli import NotFoundError, common
+
+if TYPE_CHECKING:
+    from lexiconforge.lexicon import Lexicon
+    from lexiconforge.lists.wordlists import WordFilter
 
 SHOWN = (
     "place",
@@ -50,14 +55,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     common.add_lines(parser)
     common.add_include(parser)
-    common.add_out(parser)
+    common.add_out(parser, page=True)
     common.add_lexicon(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     from lexiconforge.lists.wordlists import WordFilter, select
 
-    common.check_out(options, options.starting_after, options.lines)
+    as_page = common.wants_page(options)
+    common.check_out(options, options.starting_after, options.lines, page=True)
 
     wanted = WordFilter(
         allophone=options.allophone,
@@ -75,14 +81,39 @@ def run(options: argparse.Namespace) -> int:
         lines=common.own_lines(options),
     )
 
-    made = select(common.load(options), wanted)
+    lexicon = common.load(options)
+    made = select(lexicon, wanted)
     if not len(made.rows):
         common.progress("")
         common.note_left_out(len(made.left_out), options.include)
         raise NotFoundError("no word fits all of these filters; take one away")
+    if as_page:
+        _write_page(lexicon, wanted, options)
+        common.note_left_out(len(made.left_out), options.include)
+        return 0
     common.deliver(made.rows, options, SHOWN if options.examples is None else (*SHOWN, "example"))
     common.note_left_out(len(made.left_out), options.include)
     return 0
+
+
+def _write_page(lexicon: Lexicon, wanted: WordFilter, options: argparse.Namespace) -> None:
+    """The list as a page: it opens on every word of it, since these were asked for."""
+    from lexiconforge.export.folder import write_whole
+    from lexiconforge.export.page import page_text
+    from lexiconforge.lists.wordlists import cards
+    from lexiconforge.sources import SOURCES
+
+    shown = cards(lexicon, wanted)
+    text = page_text(
+        shown,
+        lexicon.sound,
+        SOURCES,
+        opening=wanted.allophone and lexicon.sound.allophone_id(wanted.allophone),
+    )
+    write_whole({Path(options.out): text.encode()})
+    common.progress("")
+    words = len(set(zip(shown["word"], shown["ipa"], strict=True)))
+    common.notify(f"{words} words in {options.out}; it opens in any browser")
 
 
 def _taught(path: str | None) -> list[str]:

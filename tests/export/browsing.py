@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import io
 import os
 import re
 import shutil
 import subprocess
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page
+from PIL import Image
+from playwright.sync_api import Browser, Page
 
-DESK, PHONE = {"width": 1280, "height": 900}, {"width": 360, "height": 740}
+DESK, TABLET = {"width": 1280, "height": 900}, {"width": 768, "height": 1024}
+PHONE, SMALL_PHONE = {"width": 375, "height": 740}, {"width": 320, "height": 640}
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
@@ -23,6 +29,25 @@ FLAGS = [
 def skip_or_fail(missing: str) -> None:
     """CI installs everything, so there the absence of something is a failure."""
     (pytest.fail if os.environ.get("CI") else pytest.skip)(f"{missing} is not installed")
+
+
+@contextmanager
+def opened(browser: Browser, path: Path, before: str = "", **settings: Any) -> Iterator[Page]:
+    """A page in a browser of these settings, after a script that runs ``before`` its own; at the end it must have asked no
+    network and have met with no error."""
+    with browser.new_context(**({"viewport": DESK} | settings)) as context:
+        if before:
+            context.add_init_script(before)
+        page = context.new_page()
+        page.set_default_timeout(8000)
+        problems: list[str] = []
+        page.on("console", lambda message: problems.append(message.text))
+        page.on("pageerror", lambda error: problems.append(str(error)))
+        page.on("request", lambda request: request.url.startswith(("file:", "data:", "blob:"))
+                or problems.append(request.url))  # fmt: skip
+        page.goto(path.as_uri())
+        yield page
+        assert problems == []
 
 
 def listed(page: Page) -> list[str]:
@@ -43,6 +68,17 @@ def options(page: Page, name: str) -> dict[str, str]:
     return dict(found)
 
 
+def uncounted(text: str) -> str:
+    """A choice without the count and the example beside it."""
+    return text.rpartition(" (")[0]
+
+
+def show_all(page: Page) -> None:
+    """Every word that the page has, each form by itself."""
+    page.select_option("#allophone", "")
+    page.get_by_label("one word a family").uncheck()
+
+
 def overflows(page: Page) -> bool:
     """Must one scroll to the side?"""
     return bool(page.evaluate("document.documentElement.scrollWidth > innerWidth"))
@@ -50,9 +86,68 @@ def overflows(page: Page) -> bool:
 
 def assert_accessible(page: Page) -> None:
     """axe-core's rules for WCAG 2.2 A and AA and its best practices; and nothing runs out at the side."""
-    found = Axe().run(page)
+    found = Axe().run(page, options={"resultTypes": ["violations"]})
     assert found.violations_count == 0, found.generate_report()
     assert not overflows(page)
+
+
+def too_small(page: Page) -> list[str]:
+    """What is pressed and is smaller than 24 by 24 CSS pixels (WCAG 2.2, 2.5.8), with its label where it has one around it;
+    links inside text, which the criterion lets be, are none."""
+    return page.evaluate("""() => [...document.querySelectorAll("button, select, input, summary, textarea")].flatMap(one => {
+        const box = (one.closest("label") || one).getBoundingClientRect();
+        const seen = box.width > 0 && one.checkVisibility();
+        return seen && (box.width < 24 || box.height < 24) ? [`${one.id || one.type} ${box.width} ${box.height}`] : [];
+    })""")  # type: ignore[no-any-return]
+
+
+def broken_words(page: Page) -> list[str]:
+    """Words of the rows that stand on more than one line."""
+    return page.evaluate("""() => [...document.querySelectorAll("#rows th")].flatMap(cell => {
+        const range = document.createRange();
+        range.selectNodeContents(cell);
+        const height = parseFloat(getComputedStyle(cell).fontSize);
+        return range.getBoundingClientRect().height > 2.4 * height ? [cell.textContent] : [];
+    })""")  # type: ignore[no-any-return]
+
+
+def overlapping(page: Page) -> list[str]:
+    """Cells of a row, or heads, whose texts cover one another."""
+    return page.evaluate("""() => [...document.querySelectorAll("#heads, #rows tr:nth-child(-n+30)")].flatMap(line => {
+        const boxes = [...line.children].filter(cell => cell.textContent.trim()
+            && !cell.querySelector(".unseen")).flatMap(cell => {
+            const range = document.createRange();
+            range.selectNodeContents(cell);
+            const box = range.getBoundingClientRect();
+            return box.width > 1 ? [[cell.textContent, box]] : [];
+        });
+        return boxes.flatMap(([one, a], n) => boxes.slice(n + 1).filter(([, b]) =>
+            a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 1 && b.top < a.bottom - 1,
+        ).map(([other]) => `${one} / ${other}`));
+    })""")  # type: ignore[no-any-return]
+
+
+def contrasts(page: Page, selector: str) -> list[float]:
+    """The contrast (WCAG, 1 to 21) between the lightest and the darkest pixel of each of these elements, as drawn."""
+    boxes = page.locator(selector).evaluate_all("""all => all.map(one => {
+        const box = one.getBoundingClientRect();
+        return [box.left + scrollX, box.top + scrollY, box.right + scrollX, box.bottom + scrollY];
+    })""")
+    whole = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB")
+    found = []
+    for box in boxes:
+        part = whole.crop(tuple(map(round, box)))
+        lights = [_luminance(pixel) for _, pixel in part.getcolors(1 << 20) or ()]
+        found.append((max(lights) + 0.05) / (min(lights) + 0.05))
+    return found
+
+
+def _luminance(pixel: Any) -> float:
+    """Relative luminance, by the formula of WCAG 2.2."""
+    linear = [
+        c / 255 / 12.92 if c / 255 <= 0.04045 else ((c / 255 + 0.055) / 1.055) ** 2.4 for c in pixel
+    ]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
 def pdf_text(path: Path) -> str:

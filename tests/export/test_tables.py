@@ -22,7 +22,7 @@ from lexiconforge import building, data
 from lexiconforge.building import BuildOptions, build
 from lexiconforge.cli import main
 from lexiconforge.errors import WriteError
-from lexiconforge.export.page import embedded, page_text
+from lexiconforge.export.page import packed, page_text, script_json
 from lexiconforge.export.schema import METADATA_SUFFIX
 from lexiconforge.export.texts import csv_text, escape_formula, json_text, read_rows, unescape_formula
 from lexiconforge.export.workbook import IPA_FONT, MOST_CHARACTERS, Sheet, workbook_bytes
@@ -114,11 +114,15 @@ def test_any_table_comes_back_from_a_page(rows: list[tuple[str, int, str | None]
 
     table = table_of(rows)
     parsed = Scripts()
-    parsed.feed(f'<script type="application/json">{embedded(table)}</script><p>end</p>')
+    parsed.feed(f'<script type="application/json">{script_json(packed(table))}</script><p>end</p>')
     assert parsed.tags == ["script", "p"]
     found = json.loads("".join(parsed.content))
-    assert found["columns"] == ["line", "rank", "marked"]
-    assert [tuple(row) for row in found["rows"]] == rows
+    assert list(found["columns"]) == ["line", "rank", "marked"]
+    cells = [
+        column if isinstance(column, list) else [column["values"][n] for n in column["at"]]
+        for column in found["columns"].values()
+    ]
+    assert list(zip(*cells, strict=True)) == rows
 
 
 @given(ROWS)
@@ -298,3 +302,10 @@ def test_the_page_has_no_link_out(lexicon: Lexicon) -> None:
         r"(?:src|href)\s*=\s*[\"']?(?:https?:|//)|url\(|@import|fetch\(|XMLHttp", content
     )
     assert building.PAGE_WORDS == 5000
+
+
+def test_the_page_of_a_build_is_small_enough_to_send(folder: Path) -> None:
+    text = (folder / "words.html").read_text(encoding="utf-8")
+    assert len(text.encode()) < 1_500_000
+    parts = json.loads(text.partition('id="data">')[2].partition("</script>")[0])
+    assert parts.keys() == {"cards", "links", "contrasts", "lines"}
