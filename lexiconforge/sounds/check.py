@@ -55,7 +55,9 @@ TABLES = {
     ),
     "exceptions": ("word", "reading", "reason", "source"),
     "lists": ("name", "title", "allophone", "environment"),
-    "lessons": ("environment", "looks_like", "frame"),
+    "lessons": (
+        *("title", "kind", "environment", "looks_like", "frame", "contrasts", "rule", "reason"),
+    ),
     "contrasts": ("kind", "method", "allophone", "other", "detail", "note", "raised_note"),
     "contrast_pairs": ("kind", "first", "second"),
     "agreement": ("rule", "slots", "misaki", "espeak"),
@@ -68,6 +70,7 @@ TABLES = {
     ),
 }
 """The columns of each table, those that all sounds share and those of one."""
+LESSONS = ("words", "links", "contrasts", "combined")
 MAY_LACK = frozenset(
     {
         *("agreement", "contrast_lines", "contrast_pairs", "exceptions", "style_changes"),
@@ -429,9 +432,19 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
                 row.line, "allophone", "neither allophone nor environment; one of the two would do"
             )
     lessons = tables["lessons"]
-    lessons.unique("environment")
-    lessons.among("environment", environments, "environment")
-    lessons.among("looks_like", environments, "environment", empty=True)
+    lessons.required("title", "rule", "reason")
+    lessons.unique("title")
+    lessons.among("kind", LESSONS, "kind of lesson")
+    for name in ("environment", "looks_like"):
+        lessons.among(name, environments, "environment", many=True)
+    kinds = [row.cells["kind"] for row in tables["contrasts"].rows]
+    lessons.among("contrasts", kinds, "kind of contrast", many=True)
+    for row in lessons.rows:
+        needed = {"words": "environment", "links": "environment", "contrasts": "contrasts"}.get(
+            row.cells["kind"], "title"
+        )
+        if not row.cells[needed]:
+            lessons.say(row.line, needed, f"empty; a lesson of {row.cells['kind']} needs one")
     before = [r.cells["context"] for r in tables["contexts"].rows if r.cells["side"] == "before"]
     lessons.among("frame", list(dict.fromkeys(before)), "context before", empty=True)
     contrasts = tables["contrasts"]
@@ -562,7 +575,19 @@ def _made(name: str, tables: dict[str, _Table], files: dict[str, bytes]) -> Soun
             for row in cells("exceptions")
         },
         lists=tuple(Target(**row) for row in cells("lists")),
-        lessons=tuple(LessonStep(**row) for row in cells("lessons")),
+        lessons=tuple(
+            LessonStep(
+                row["title"],
+                row["kind"],
+                _split(row["environment"]),
+                _split(row["looks_like"]),
+                row["frame"],
+                _split(row["contrasts"]),
+                row["rule"],
+                row["reason"],
+            )
+            for row in cells("lessons")
+        ),
         contrasts=tuple(ContrastKind(**row) for row in cells("contrasts")),
         contrast_pairs=pairs,
         weak_forms=weak_forms,

@@ -15,6 +15,8 @@ from lexiconforge.text.corpus import spoken_words
 
 Target = tuple[str, ...]
 """What is practised: one word, or the two words of a link."""
+NOT_TAUGHT = ("rule", "contrast", "line")
+"""Rows of a lesson that are no words to learn: what they hold that is one stands in a row of its own."""
 COLUMNS = (("word",), ("first", "second"), ("item",))
 """Columns that hold words, the first of these that a CSV has: of a list, of links, of lessons."""
 _BETWEEN = re.compile(r"\s*(?:[,;/|–—]|\bvs\b)\s*")
@@ -56,5 +58,10 @@ def _columns(lines: list[str]) -> list[str]:
     names = {name.strip().lower(): name for name in rows.fieldnames or () if name}
     for wanted in COLUMNS:
         if set(wanted) <= names.keys():
-            return [" ".join(row[names[name]] or "" for name in wanted).lstrip("'") for row in rows]
+            role = names.get("role", "") if wanted == ("item",) else ""
+            return [
+                " ".join(row[names[name]] or "" for name in wanted).lstrip("'")
+                for row in rows
+                if row.get(role) not in NOT_TAUGHT
+            ]
     return []
