@@ -119,11 +119,11 @@ class Material:
     # Words
 
     def pool(self, step: LessonStep) -> list[Word]:
-        """The words that a lesson may teach, those with one kind of the sound first, by falling frequency."""
+        """The words that a lesson may teach, those with one kind of the sound, by falling frequency."""
         if step.kind == "combined":
             return self._combined
-        words = [word for name in step.environments for word in self._of(name)]
-        return sorted(words, key=lambda word: (not word.single, word.rank))
+        words = [word for name in step.environments for word in self._of(name) if word.single]
+        return sorted(words, key=lambda word: word.rank)
 
     def _of(self, *environment: str) -> list[Word]:
         if environment not in self._pools:

@@ -65,3 +65,24 @@ def _columns(lines: list[str]) -> list[str]:
                 if row.get(role) not in NOT_TAUGHT
             ]
     return []
+
+
+def read_script(path: Path) -> str:
+    """The text of a file of plain text, subtitles or a document. Raises ReadError naming the file."""
+    from lexiconforge.text.readers import read_text
+
+    try:
+        return "".join(read_text(path, note=lambda text: None))
+    except ReadError as problem:
+        raise ReadError(f"{path}: {problem}") from None
+
+
+def is_script(text: str) -> bool:
+    """Is this running text, or a list with a word or pair a line?
+
+    >>> is_script("water\\nget it"), is_script("Put it on the table.\\nThanks!")
+    (False, True)
+    """
+    lines = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
+    parts = [part for line in lines for part in _BETWEEN.split(line)]
+    return any(len(spoken_words(part)) > 2 for part in parts)
