@@ -10,8 +10,8 @@ from html import escape
 
 from lexiconforge.export.manifest import SHARE_ALIKE
 from lexiconforge.export.page import mark_attributes, render, template
-from lexiconforge.sources import Source
 from lexiconforge.sounds import Allophone, Sound
+from lexiconforge.sources import Source
 from lexiconforge.teaching.handouts import Entry, Handout, Item, Part
 
 SIDES = ("both", "learner", "key")

@@ -17,6 +17,7 @@ from lexiconforge.lexicon.records import Reading, bracket_ends, bracketed
 from lexiconforge.lists.linking import phrase_ipa, rule_across
 from lexiconforge.lists.phrasing import PairReadings
 from lexiconforge.lists.wordlists import WordFilter, joined, select
+from lexiconforge.phonology.ipa import ipa
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.teaching.targets import Target
 from lexiconforge.text.tagger import Tagger
@@ -72,11 +73,12 @@ class Line(NamedTuple):
 
 
 class Stock(NamedTuple):
-    """All that a list brings. ``title``, ``rule`` are of lessons; ``examples`` are lines to say with its words; ``levels``
-    and ``environments`` those of its words."""
+    """All that a list brings. ``title``, ``rule`` and the ``reasons`` of exceptions are of lessons; ``examples`` are lines
+    to say with its words; ``levels`` and ``environments`` those of its words."""
 
     title: str
     rule: str
+    reasons: list[str]
     words: list[Item]
     review: list[Item]
     exceptions: list[Item]
@@ -148,6 +150,7 @@ class Maker:
         return Stock(
             next((row.get("title", "") for row in rows), ""),
             rule,
+            list(dict.fromkeys(filter(None, (row.get("note") for row in roles.get("exception", ()))))),
             [self._word(row["item"], row) for row in new],
             [self._word(row["item"], row) for row in roles.get("review", ())],
             [
@@ -282,6 +285,21 @@ class Maker:
                 Mark(*t.span, t.rule.allophone) for t in reading.tokens if t.span[1] > t.span[0]
             )
         return item._replace(marks=tuple(mark for mark in marks if mark.allophone in kinds))
+
+    def otherwise(self, item: Item, kinds: Collection[str]) -> Item | None:
+        """The same word with the sound as it can be as well, which is none of these and heard; None where it cannot, or has
+        the sound more than once."""
+        reading = self._reading(item.text, item.ipa)
+        if reading is None or len(reading.tokens) != 1 or len(item.marks) != 1:
+            return None
+        (token,) = reading.tokens
+        sound = self._sound
+        full = [name for name in token.rule.also_heard if name not in (*kinds, sound.silent)]
+        if not full:
+            return None
+        other = full[0]
+        shown = ipa(reading.phones, {token.phone_index: sound.allophones[other].ipa}, reading.boundaries)
+        return Item(item.text, shown, (item.marks[0]._replace(allophone=other),))
 
     def can_be(self, word: str, kinds: Collection[str]) -> bool:
         """Is an occurrence in the word one of these, or not heard, usually or sometimes, in any pronunciation?"""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from random import Random
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
@@ -57,6 +58,8 @@ KEYS = ("last", "separate", "none")
 LINKS_FROM, ASSOCIATED = 60, 2.0
 """Linking phrases, where the list brings none, are drawn from so many of the commonest links whose words meet at
 least four times (two bits) as often as chance has it: *at all*, not *it as*."""
+FEWEST_TO_HEAR = 3
+"""Fewer contrasts than these are no exercise: words of the list, said in two ways, make one."""
 DICTATED_WORDS = 8
 """A line of a dictation is no longer than is kept in mind (common practice)."""
 
@@ -225,7 +228,7 @@ def script_handout(lexicon: Lexicon, text: str, options: HandoutOptions | None =
     told = f"Read it aloud. The sign is under every {letters} that usually is {label}."
     asked = f"Mark every {letters} that you would say as {label}, then read it aloud."
     counted = ", ".join(f"{n} × {sound.allophones[name].label}" for name, n in counts.most_common())
-    sheet = Handout(
+    return Handout(
         title=options.title or "A text to read aloud",
         target=target,
         sound=sound,
@@ -236,7 +239,6 @@ def script_handout(lexicon: Lexicon, text: str, options: HandoutOptions | None =
         ],
         key=[Part("text", "prose", f"Every {letters}", f"{counted}.", tuple(map(Entry, lines)))],
     )
-    return sheet
 
 
 def with_article(label: str) -> str:
@@ -333,7 +335,8 @@ class _Sheet:
                 None,
             )
         if stock.exceptions:
-            told = f"These look alike, but the {letters} is another."
+            why = f" ({'; '.join(stock.reasons)})" if stock.reasons else ""
+            told = f"These look alike, but the {letters} is another{why}."
             yield (
                 Part("words", "columns", "But not here", told, _entries(stock.exceptions), ipa=ipa),
                 None,
@@ -383,8 +386,8 @@ class _Sheet:
         foils = [*known, *_drawn(random, others, half)][:half]
         taken = {item.text for item in [*self._stock.words, *self._stock.review, *foils]}
         if len(foils) < half:
-            more = [item for item in self._maker.foils(self._stock, self._kinds, taken)]
-            foils += more[: half - len(foils)]
+            more = self._maker.foils(self._stock, self._kinds, taken)
+            foils += islice(more, half - len(foils))
         chosen = [(item, True) for item in random.sample(meant, half)] + [
             (item, False) for item in foils
         ]
@@ -413,34 +416,48 @@ class _Sheet:
         )
 
     def _contrasts(self) -> Iterator[tuple[Part, Part | None]]:
-        pairs = self._stock.pairs
-        heard = [pair for pair in pairs if not pair.alike][: self._options.contrasts]
-        alike = [pair for pair in pairs if pair.alike][: self._options.contrasts]
-        read = [self._random.random() < 0.5 for _ in heard]
-        told = "Your teacher says one of the two. Circle the one that you hear."
-        told_key = "Say the one that stands in front."
-        yield (
-            Part("contrasts", "choice", "Which one do you hear?", told, _both(heard), "plain"),
-            Part(
-                "contrasts",
-                "choice",
-                "Which one do you hear?",
-                told_key,
-                tuple(
-                    Entry(pair.first, pair.second, (pair.first if one else pair.second).text, pair.note)
-                    for pair, one in zip(heard, read, strict=True)
-                ),
-                ipa=True,
-            ),
+        pairs, most = self._stock.pairs, self._options.contrasts
+        heard = [pair for pair in pairs if not pair.alike][:most]
+        alike = [pair for pair in pairs if pair.alike][:most]
+        yield self._choice(
+            heard,
+            "Which one do you hear?",
+            "Your teacher says one of the two. Circle the one that you hear.",
+            "plain",
         )
+        if len(heard) < FEWEST_TO_HEAR:
+            found = (
+                (item, self._maker.otherwise(item, self._kinds))
+                for item in self._stock.words
+                if item.allophones == (self.target,)
+            )
+            both = [Pair(item, other, "") for item, other in found if other is not None]
+            letters = self._sound.letters
+            yield self._choice(
+                _drawn(self._random, both, most // 2),
+                f"Which {letters} do you hear?",
+                f"Your teacher says each word in one of two ways, both of them good. Circle the {letters} that you hear.",
+                "signs",
+            )
         if alike:
             said = f"With {self._label} these are alike for many speakers: only the sentence tells which is meant."
-            yield (
-                Part(
-                    "contrasts", "choice", "Alike to the ear", said, _both(alike), ipa=self._options.ipa
-                ),
-                None,
-            )
+            title, shown = "Alike to the ear", self._options.ipa
+            yield Part("contrasts", "choice", title, said, _both(alike), ipa=shown), None
+
+    def _choice(self, pairs: Sequence[Pair], title: str, told: str, shown: str) -> tuple[Part, Part]:
+        """Pairs of which the teacher says one, and which one."""
+        entries = []
+        for pair in pairs:
+            said = pair.first if self._random.random() < 0.5 else pair.second
+            lead = said.text if pair.first.text != pair.second.text else f"[{self._sounds(said)}]"
+            entries.append(Entry(pair.first, pair.second, lead, pair.note))
+        return (
+            Part("contrasts", "choice", title, told, _both(pairs), shown),
+            Part("contrasts", "choice", title, "Say the one in front.", tuple(entries), ipa=True),
+        )
+
+    def _sounds(self, item: Item) -> str:
+        return " ".join(self._sound.symbol(name) for name in item.allophones)
 
     def _dialogues(self) -> Iterator[tuple[Part, Part]]:
         blocks: dict[str, list[Line]] = {}

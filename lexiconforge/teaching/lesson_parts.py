@@ -282,7 +282,7 @@ class Material:
     def _in_turn(self, links: Sequence[Phrase], families: Collection[str]) -> Iterator[Phrase]:
         """Links of these families, then of every type of phrase one in turn: what is commonest are two small words."""
         own = [link for link in links if any(self.family(word) in families for word in link.words)]
-        yield from own
+        yield from sorted(own, key=lambda link: link.cells[-1] == TYPES[-1])
         kinds: dict[object, list[Phrase]] = {kind: [] for kind in TYPES}
         for link in links:
             if link not in own:
