@@ -159,7 +159,7 @@ class _Writer:
             styles[name].font.color.rgb = RGBColor(0x1E, 0x1B, 0x18)
             styles[name].paragraph_format.space_before = Pt(8 if name == "Heading 1" else 0)
             styles[name].paragraph_format.space_after = Pt(2)
-        paragraphs = {
+        paragraphs: dict[str, float] = {
             "Name and date": 11, "Rule": 13, "Sign": 10.5, "Told": 11, "Entry": 12, "Blank": 12, "Prose": 13, "Credit": 6.5,
         }  # fmt: skip
         for name, size in paragraphs.items():
@@ -176,7 +176,7 @@ class _Writer:
         stops = styles["Name and date"].paragraph_format.tab_stops
         for at in (15, 95, 110, 150):
             stops.add_tab_stop(Mm(at))
-        runs = {"IPA": 10, "Note": 9.5, "Lead": 11, "Asked": 12}
+        runs: dict[str, float] = {"IPA": 10, "Note": 9.5, "Lead": 11, "Asked": 12}
         for name, size in runs.items():
             style = styles.add_style(name, WD_STYLE_TYPE.CHARACTER)
             _font(style)

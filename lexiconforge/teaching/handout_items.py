@@ -301,8 +301,9 @@ class Maker:
         shown = ipa(reading.phones, {token.phone_index: sound.allophones[other].ipa}, reading.boundaries)
         return Item(item.text, shown, (item.marks[0]._replace(allophone=other),))
 
-    def can_be(self, word: str, kinds: Collection[str]) -> bool:
-        """Is an occurrence in the word one of these, or not heard, usually or sometimes, in any pronunciation?"""
+    def can_be(self, word: str, kinds: Collection[str], *, usually: bool = False) -> bool:
+        """Is an occurrence in the word one of these, or not heard, in any pronunciation: usually or sometimes, or only
+        ``usually``?"""
         entry = self._lexicon.entry(word.lower())
         if entry is None:
             return True
@@ -310,11 +311,13 @@ class Maker:
             name
             for reading in entry.readings
             for token in reading.tokens
-            for name in (token.rule.allophone, *token.rule.also_heard)
+            for name in (token.rule.allophone, *(() if usually else token.rule.also_heard))
         }
         return bool(heard & {*kinds, self._sound.silent})
 
-    def foils(self, stock: Stock, kinds: Collection[str], taken: Collection[str]) -> Iterator[Item]:
+    def foils(
+        self, stock: Stock, kinds: Collection[str], taken: Collection[str], *, usually: bool = False
+    ) -> Iterator[Item]:
         """Words with the sound once, inside the word, and as none of these, of the level and length of the list's own: those
         where it stands in a place that looks like the list's first, then every other place in turn."""
         alike = [
@@ -325,7 +328,7 @@ class Maker:
         ]
         rules = self._sound.rules
         others = [r.environment for r in rules if r.allophone not in (*kinds, self._sound.silent)]
-        pools = [self._pool(name, stock, kinds) for name in dict.fromkeys([*alike, *others])]
+        pools = [self._pool(name, stock, kinds, usually) for name in dict.fromkeys([*alike, *others])]
         endings: set[str] = set()
         for turn in zip_longest(*pools):
             for item in filter(None, turn):
@@ -334,7 +337,7 @@ class Maker:
                     endings.add(ending)
                     yield item
 
-    def _pool(self, environment: str, stock: Stock, kinds: Collection[str]) -> list[Item]:
+    def _pool(self, environment: str, stock: Stock, kinds: Collection[str], usually: bool) -> list[Item]:
         ranks = [self._lexicon.rank(item.text.lower()) or 0 for item in stock.words]
         lengths = [
             len(main.stress) for item in stock.words if (main := self._lexicon.main(item.text.lower()))
@@ -352,9 +355,11 @@ class Maker:
         for entry, candidate in zip(chosen.entries, chosen.candidates, strict=True):
             letters, main = self._sound.letters, entry.main
             once = len(main.tokens) == 1 == entry.word.replace(letters * 2, letters).count(letters)
-            if not once or self.can_be(entry.word, kinds):
+            if not once or self.can_be(entry.word, kinds, usually=usually):
                 continue
             token = main.tokens[0]
+            if self._sound.silent in token.rule.also_heard:
+                continue
             inside = 0 < token.phone_index < len(main.phones) - 1
             if inside and not candidate.reading and entry.written == entry.word:
                 found.append(Item(entry.word, main.ipa, (Mark(*token.span, token.rule.allophone),)))

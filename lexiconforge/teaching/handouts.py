@@ -251,8 +251,8 @@ def with_article(label: str) -> str:
 
 
 def _kinds(sound: Sound, target: str) -> tuple[str, ...]:
-    """The allophones that count as the target: a tap through the nose is one."""
-    return sound.tapped if target in sound.tapped else (target,)
+    """The allophones that count as the target: every tapped one where that is the first, as a tap through the nose is one."""
+    return sound.tapped if target in sound.tapped[:1] else (target,)
 
 
 def _handout(
@@ -315,6 +315,8 @@ class _Sheet:
         self.target = self._about()
         self._kinds = _kinds(self._sound, self.target)
         self._label = with_article(self._sound.allophones[self.target].label)
+        # A word with a tap can be said with a true t as well, so of any other kind only what is usual tells.
+        self._usual = self.target not in self._sound.tapped
         self._sorted: list[tuple[Item, bool]] = []
 
     def _about(self) -> str:
@@ -363,30 +365,37 @@ class _Sheet:
             ),
         )
 
+    def _fair(self, item: Item) -> bool:
+        """Whether an item can stand for *not the target*: phrases are what they are between their words."""
+        return " " in item.text or not self._maker.can_be(item.text, self._kinds, usually=self._usual)
+
+    def _asked(self) -> tuple[list[Item], list[Item]]:
+        """The list's own words, or its phrases where it has none, with the target and without it."""
+        meant: list[Item] = []
+        others: list[Item] = []
+        stock = self._stock
+        for item in [*stock.words, *stock.review] if stock.words else stock.phrases:
+            if len({mark.allophone in self._kinds for mark in item.marks}) > 1:
+                # Of a word with two kinds one place is asked about.
+                item = item._replace(marks=(self._random.choice(item.marks),))
+                (meant if item.marks[0].allophone in self._kinds else others).append(item)
+            elif any(mark.allophone in self._kinds for mark in item.marks):
+                meant.append(item)
+            elif self._fair(item):
+                others.append(item)
+        return meant, others
+
     def _sorting(self) -> tuple[Part, Part]:
         sound, options, random = self._sound, self._options, self._random
-        meant, others = [], []
-        for item in [*self._stock.words, *self._stock.review]:
-            kinds = {mark.allophone in self._kinds for mark in item.marks}
-            if len(item.marks) > 1 and len(kinds) > 1:
-                # Of a word with two kinds one place is asked about.
-                mark = random.choice(item.marks)
-                item, kinds = item._replace(marks=(mark,)), {mark.allophone in self._kinds}
-                (meant if kinds == {True} else others).append(item)
-            elif kinds == {True}:
-                meant.append(item)
-            elif not self._maker.can_be(item.text, self._kinds):
-                others.append(item)
+        meant, others = self._asked()
         half = min(len(meant), options.exercise // 2)
-        known = [
-            i
-            for i in self._stock.exceptions
-            if " " in i.text or not self._maker.can_be(i.text, self._kinds)
-        ]
+        known = list(filter(self._fair, self._stock.exceptions))
         foils = [*known, *_drawn(random, others, half)][:half]
+        if not self._stock.words:
+            half = len(foils)
         taken = {item.text for item in [*self._stock.words, *self._stock.review, *foils]}
         if len(foils) < half:
-            more = self._maker.foils(self._stock, self._kinds, taken)
+            more = self._maker.foils(self._stock, self._kinds, taken, usually=self._usual)
             foils += islice(more, half - len(foils))
         chosen = [(item, True) for item in random.sample(meant, half)] + [
             (item, False) for item in foils
@@ -394,11 +403,9 @@ class _Sheet:
         random.shuffle(chosen)
         self._sorted = chosen
         letters, label = sound.letters, self._label
-        told = f"Say each word. Tick those in which the marked {letters} is {label}."
-        told_key = (
-            f"✓ marks the words in which the {letters} usually is {label}; in the others it is not heard so. "
-            f"A true {letters} is always acceptable."
-        )
+        told = f"Say each one. Tick those in which the marked {letters} usually is {label}."
+        rest = "usually is another" if self._usual else "is not heard so"
+        told_key = f"✓: the {letters} usually is {label}; in the others it {rest}. A true {letters} is always acceptable."
         title = f"Which of these have {label}?"
         return (
             Part("sorting", "boxes", title, told, _entries([i for i, _ in chosen]), "asked"),
@@ -447,8 +454,10 @@ class _Sheet:
     def _choice(self, pairs: Sequence[Pair], title: str, told: str, shown: str) -> tuple[Part, Part]:
         """Pairs of which the teacher says one, and which one."""
         entries = []
-        for pair in pairs:
-            said = pair.first if self._random.random() < 0.5 else pair.second
+        firsts = [n % 2 == 0 for n in range(len(pairs))]
+        self._random.shuffle(firsts)
+        for pair, first in zip(pairs, firsts, strict=True):
+            said = pair.first if first else pair.second
             lead = said.text if pair.first.text != pair.second.text else f"[{self._sounds(said)}]"
             entries.append(Entry(pair.first, pair.second, lead, pair.note))
         return (

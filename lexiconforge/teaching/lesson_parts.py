@@ -39,8 +39,10 @@ ITEM_COLUMNS = (
 RAREST = {"": 12_000, "A1": 8_000, "A2": 10_000, "B1": 15_000, "B2": 20_000, "C1": 30_000, "C2": 60_000}
 """The rarest words of a lesson by the highest level asked for. Levels of inflected forms are estimates: below these ranks
 they bring in words that no class of the level meets (*skirted*, *fronted*). Found by reading the pools of all levels."""
-RAREST_LINK = 4.0
+RAREST_LINK = 6.0
 """Occurrences per million words of talk: below it stand pairs of web pages rather than of people (*internet at*)."""
+ASSOCIATED, CLAUSE = 2.0, TYPES[3]
+"""Bits: pairs other than small words that open a clause meet four times as often as chance has it, or are no phrase."""
 RAREST_EXCEPTION = 6_000
 """An exception must be a word that the class knows, or it teaches a word and no rule."""
 SHORTEST_DIALOGUE = 3
@@ -233,7 +235,10 @@ class Material:
         found = []
         for row in table.records():
             # A pair that is no phrase is the end of one and the beginning of another; one that no line has is hard to say.
-            if row["phrase_type"] and row["example"] and row["spoken_estimate"] >= RAREST_LINK:
+            chance = row["pmi"] is not None and row["pmi"] < ASSOCIATED and row["phrase_type"] != CLAUSE
+            if chance or not row["phrase_type"] or not row["example"]:
+                continue
+            if row["spoken_estimate"] >= RAREST_LINK:
                 words = (str(row["first"]), str(row["second"]))
                 written = self._written(" ".join(words), str(row["example"]))
                 marked = self._linked(written, words[0], str(row["allophone"]))
@@ -268,7 +273,7 @@ class Material:
             and (not environments or link.environment in environments)
         ]
         firsts: dict[str, int] = {}
-        found = []
+        found: list[Phrase] = []
         for link in self._in_turn(fresh, families):
             lemma = (
                 self._lexicon.lemma(link.words[0]) if link.words[0] in self._lexicon else link.words[0]
@@ -462,7 +467,7 @@ class Material:
         self, words: Sequence[Word], links: Sequence[Phrase], others: Sequence[Word | Phrase]
     ) -> list[tuple[object, ...]]:
         """Two dialogues of the project's own lines that practise most of a lesson, or eight lines by themselves."""
-        targets = {(form,) for word in words for form in word.forms}
+        targets: set[Target] = {(form,) for word in words for form in word.forms}
         targets |= {link.words for link in links}
         chosen: list[list[Line]] = []
         had: set[Target] = set()

@@ -76,6 +76,7 @@ class _Draft:
     contrasts: list[Phrase]
     rule: str
     reason: str
+    guests: tuple[LessonStep, ...] = ()
 
     @property
     def size(self) -> int:
@@ -158,7 +159,7 @@ class _Planner:
 
     def _drafts(self, turn: int, before: int) -> list[_Draft]:
         """The lessons of one turn of the order, those too short taken into others or left out."""
-        drafts = []
+        drafts: list[_Draft] = []
         for step in self._steps:
             if before + len(drafts) >= self._options.lessons:
                 break
@@ -229,7 +230,7 @@ class _Planner:
         host.rule = f"{host.rule} {draft.rule}"
         host.reason = host.reason.partition("; short:")[0]
         host.reason += f"; {draft.title.lower()} goes with it, as the level has only {draft.size} such"
-        draft.words = []
+        draft.words, host.guests = [], (*host.guests, draft.step)
 
     def _add(self, number: int, draft: _Draft) -> None:
         """The rows of one lesson."""
@@ -239,7 +240,10 @@ class _Planner:
         }
         back = [word for word in self._review(options.review) if word.family not in taken]
         known = {word.family for lesson in self._taught for word in lesson}
-        exceptions = material.exceptions(step, taken | known, draft.links, options.extras)
+        exceptions: list[Word | Phrase] = []
+        for one in (step, *draft.guests):
+            room = options.extras - len(exceptions)
+            exceptions += material.exceptions(one, taken | known, draft.links, room)
         links = draft.links or material.links((), options.extras, families=taken)
         contrasts = draft.contrasts or material.contrasts(
             step.contrasts, taken, options.extras, step.environments if step.kind == "words" else ()
