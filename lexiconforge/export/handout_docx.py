@@ -162,10 +162,10 @@ class _Writer:
         paragraphs: dict[str, float] = {
             "Name and date": 11, "Rule": 13, "Sign": 10.5, "Told": 11, "Entry": 12, "Blank": 12, "Prose": 13, "Credit": 6.5,
         }  # fmt: skip
-        for name, size in paragraphs.items():
+        for name, points in paragraphs.items():
             style = styles.add_style(name, WD_STYLE_TYPE.PARAGRAPH)
             style.base_style = styles["Normal"]
-            style.font.size = Pt(size)
+            style.font.size = Pt(points)
         for name in ("Entry", "Blank"):
             form = styles[name].paragraph_format
             form.left_indent, form.first_line_indent = Mm(9), Mm(-9)
@@ -177,10 +177,10 @@ class _Writer:
         for at in (15, 95, 110, 150):
             stops.add_tab_stop(Mm(at))
         runs: dict[str, float] = {"IPA": 10, "Note": 9.5, "Lead": 11, "Asked": 12}
-        for name, size in runs.items():
+        for name, points in runs.items():
             style = styles.add_style(name, WD_STYLE_TYPE.CHARACTER)
             _font(style)
-            style.font.size = Pt(size)
+            style.font.size = Pt(points)
             style.font.color.rgb = grey if name != "Asked" else None
         styles["Asked"].font.underline = True
         for allophone in self._sound.allophones.values():

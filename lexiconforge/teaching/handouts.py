@@ -251,7 +251,7 @@ def with_article(label: str) -> str:
 
 
 def _kinds(sound: Sound, target: str) -> tuple[str, ...]:
-    """The allophones that count as the target: every tapped one where that is the first, as a tap through the nose is one."""
+    """The allophones that count as the target: for the first tapped one all of them, as a tap through the nose is a tap."""
     return sound.tapped if target in sound.tapped[:1] else (target,)
 
 
@@ -329,26 +329,21 @@ class _Sheet:
         """Every part that the list gives, with its key."""
         letters, label, ipa = self._sound.letters, self._label, self._options.ipa
         stock = self._stock
-        if stock.words:
-            yield Part("words", "columns", "Words", "", _entries(stock.words), ipa=ipa), None
-        if stock.review:
-            yield (
-                Part("words", "columns", "From earlier lessons", "", _entries(stock.review), ipa=ipa),
-                None,
-            )
-        if stock.exceptions:
-            why = f" ({'; '.join(stock.reasons)})" if stock.reasons else ""
-            told = f"These look alike, but the {letters} is another{why}."
-            yield (
-                Part("words", "columns", "But not here", told, _entries(stock.exceptions), ipa=ipa),
-                None,
-            )
-        yield self._sorting()
         drawn = (
             self.links if not stock.words else _drawn(self._random, self.links, self._options.phrases)
         )
         linked = f"Say the two words as one: the marked {letters} belongs to both."
-        yield Part("linking", "columns", "Link them", linked, _entries(drawn), ipa=ipa), None
+        linking = Part("linking", "columns", "Link them", linked, _entries(drawn), ipa=ipa)
+        if not stock.words:
+            yield linking, None
+        yield Part("words", "columns", "Words", "", _entries(stock.words), ipa=ipa), None
+        yield Part("words", "columns", "From earlier lessons", "", _entries(stock.review), ipa=ipa), None
+        why = f" ({'; '.join(stock.reasons)})" if stock.reasons else ""
+        told = f"These look alike, but the {letters} is another{why}."
+        yield Part("words", "columns", "But not here", told, _entries(stock.exceptions), ipa=ipa), None
+        yield self._sorting()
+        if stock.words:
+            yield linking, None
         yield from self._contrasts()
         yield from self._dialogues()
         told = f"Listen and write. Then mark every {letters} that you heard as {label}."
@@ -374,22 +369,19 @@ class _Sheet:
         meant: list[Item] = []
         others: list[Item] = []
         stock = self._stock
-        for item in [*stock.words, *stock.review] if stock.words else stock.phrases:
-            if len({mark.allophone in self._kinds for mark in item.marks}) > 1:
-                # Of a word with two kinds one place is asked about.
-                item = item._replace(marks=(self._random.choice(item.marks),))
-                (meant if item.marks[0].allophone in self._kinds else others).append(item)
-            elif any(mark.allophone in self._kinds for mark in item.marks):
-                meant.append(item)
-            elif self._fair(item):
-                others.append(item)
+        for item in filter(_has_marks, [*stock.words, *stock.review] if stock.words else stock.phrases):
+            # Of a word with several one place is asked about, so that a tick has one meaning.
+            mixed = len({mark.allophone in self._kinds for mark in item.marks}) > 1
+            if mixed or self._fair(item) or any(mark.allophone in self._kinds for mark in item.marks):
+                asked = item._replace(marks=(self._random.choice(item.marks),))
+                (meant if asked.marks[0].allophone in self._kinds else others).append(asked)
         return meant, others
 
     def _sorting(self) -> tuple[Part, Part]:
         sound, options, random = self._sound, self._options, self._random
         meant, others = self._asked()
         half = min(len(meant), options.exercise // 2)
-        known = list(filter(self._fair, self._stock.exceptions))
+        known = [item for item in self._stock.exceptions if len(item.marks) == 1 and self._fair(item)]
         foils = [*known, *_drawn(random, others, half)][:half]
         if not self._stock.words:
             half = len(foils)
@@ -511,6 +503,10 @@ class _Sheet:
         said += _drawn(random, no, rest - len(said))
         random.shuffle(said)
         return [self._maker.said(item, self._kinds) for item in [*said, *read]]
+
+
+def _has_marks(item: Item) -> bool:
+    return bool(item.marks)
 
 
 def _entries(items: Sequence[Item]) -> tuple[Entry, ...]:
