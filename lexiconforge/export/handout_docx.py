@@ -75,6 +75,7 @@ class _Writer:
         if sheet.key and sides != "learner" and (sides == "key" or sheet.options.key != "none"):
             head = book.add_paragraph(f"Key: {sheet.title}", style="Title")
             head.paragraph_format.page_break_before = sides != "key"
+            book.add_paragraph(f"Set {sheet.options.seed}", style="Told")
             for part in sheet.key:
                 self._part(part)
         book.add_paragraph(credit, style="Credit")
