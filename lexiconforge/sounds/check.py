@@ -431,22 +431,6 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
             lists.say(
                 row.line, "allophone", "neither allophone nor environment; one of the two would do"
             )
-    lessons = tables["lessons"]
-    lessons.required("title", "rule", "reason")
-    lessons.unique("title")
-    lessons.among("kind", LESSONS, "kind of lesson")
-    for name in ("environment", "looks_like"):
-        lessons.among(name, environments, "environment", many=True)
-    kinds = [row.cells["kind"] for row in tables["contrasts"].rows]
-    lessons.among("contrasts", kinds, "kind of contrast", many=True)
-    for row in lessons.rows:
-        needed = {"words": "environment", "links": "environment", "contrasts": "contrasts"}.get(
-            row.cells["kind"], "title"
-        )
-        if not row.cells[needed]:
-            lessons.say(row.line, needed, f"empty; a lesson of {row.cells['kind']} needs one")
-    before = [r.cells["context"] for r in tables["contexts"].rows if r.cells["side"] == "before"]
-    lessons.among("frame", list(dict.fromkeys(before)), "context before", empty=True)
     contrasts = tables["contrasts"]
     contrasts.required("kind", "method")
     contrasts.unique("kind")
@@ -478,6 +462,26 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
     pairs.among("kind", by_pairs, "kind of contrast with the method pairs")
 
 
+def _check_lessons(tables: dict[str, _Table]) -> None:
+    environments = [row.cells["id"] for row in tables["environments"].rows]
+    lessons = tables["lessons"]
+    lessons.required("title", "rule", "reason")
+    lessons.unique("title")
+    lessons.among("kind", LESSONS, "kind of lesson")
+    for name in ("environment", "looks_like"):
+        lessons.among(name, environments, "environment", many=True)
+    kinds = [row.cells["kind"] for row in tables["contrasts"].rows]
+    lessons.among("contrasts", kinds, "kind of contrast", many=True)
+    for row in lessons.rows:
+        needed = {"words": "environment", "links": "environment", "contrasts": "contrasts"}.get(
+            row.cells["kind"]
+        )
+        if needed and not row.cells[needed]:
+            lessons.say(row.line, needed, f"empty; a lesson of {row.cells['kind']} needs one")
+    before = [r.cells["context"] for r in tables["contexts"].rows if r.cells["side"] == "before"]
+    lessons.among("frame", list(dict.fromkeys(before)), "context before", empty=True)
+
+
 def _check_agreement(tables: dict[str, _Table]) -> None:
     table = tables["agreement"]
     for row in table.rows:
@@ -491,7 +495,7 @@ def _check_agreement(tables: dict[str, _Table]) -> None:
 
 _CHECKS: tuple[Callable[[dict[str, _Table]], None], ...] = (
     *(_check_sound, _check_allophones, _check_contexts, _check_rules, _check_words, _check_teaching),
-    *(_check_connected, _check_heard, _check_agreement),
+    *(_check_lessons, _check_connected, _check_heard, _check_agreement),
 )
 
 

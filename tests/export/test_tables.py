@@ -92,7 +92,8 @@ def test_any_table_comes_back_from_a_workbook(rows: list[tuple[str, int, str | N
     """Values as calamine reads them, kinds of cell as openpyxl does; neither shares code with the writer."""
     data = workbook_bytes([Sheet("any", "any", table_of(rows))], [])
     found = CalamineWorkbook.from_filelike(io.BytesIO(data)).get_sheet_by_name("any").to_python()
-    assert [tuple(row) for row in found[1:]] == [
+    records = [dict(zip(found[0], row, strict=True)) for row in found[1:]]
+    assert [(row["line"], row["rank"], row["marked"]) for row in records] == [
         (line, rank, marked or "") for line, rank, marked in rows
     ]
     for row in openpyxl.load_workbook(io.BytesIO(data))["any"].iter_rows(min_row=2):
