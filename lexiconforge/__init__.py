@@ -29,7 +29,7 @@ if TYPE_CHECKING:
         WriteError,
     )
     from lexiconforge.export.builds import changes
-    from lexiconforge.export.page import handout_text
+    from lexiconforge.export.handout_page import handout_text
     from lexiconforge.export.plots import (
         coverage_figure,
         environments_figure,
@@ -63,7 +63,7 @@ _ROOMS = {
     ),
     "export.builds": ("changes",),
     "export.texts": ("csv_text", "read_rows"),
-    "export.page": ("handout_text",),
+    "export.handout_page": ("handout_text",),
     "export.plots": ("coverage_figure", "environments_figure", "heard_figure", "text_figure"),
     "lexicon": ("Lexicon", "load_lexicon", "supplemented"),
     "lexicon.catalog": ("rule_table", "rules", "sound_tokens", "words"),

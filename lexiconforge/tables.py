@@ -41,6 +41,7 @@ TITLES = {
     "rules": "The rule table",
     "rhymes": "Words that rhyme",
     "changes": "What changed between two builds",
+    "deck": "Cards to learn from",
 }
 """The kinds of table that this program writes, with what they are called."""
 

@@ -34,6 +34,7 @@ COMMANDS = (
     "mine",
     "practice",
     "handout",
+    "cards",
     "plot",
     "changes",
     "rules",

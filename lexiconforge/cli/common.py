@@ -126,7 +126,21 @@ def deliver(table: Table, options: argparse.Namespace, shown: Sequence[str]) -> 
             + csv_text(table, separator=form.separator, decimal=form.decimal)
         )
     elif out is None:
-        sys.stdout.write(aligned(table.only(shown), bold=in_colour()))
+        sys.stdout.write(aligned(_labelled(table.only(shown), options), bold=in_colour()))
+
+
+def _labelled(table: Table, options: argparse.Namespace) -> Table:
+    """The table for the eye: environments by the labels that people read; files have the ids, which programs know."""
+    from lexiconforge.sounds import load_sound
+    from lexiconforge.tables import Table
+
+    if "environment" not in table.columns or not hasattr(options, "sound"):
+        return table
+    labels = load_sound(options.sound, options.sounds).environments
+    cells = [
+        "; ".join(labels.get(one, one) for one in str(cell).split("; ")) for cell in table["environment"]
+    ]
+    return Table(table.kind, table.columns | {"environment": cells})
 
 
 def write_table(table: Table, path: Path, form: Layout | None = None) -> Path:

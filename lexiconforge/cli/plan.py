@@ -1,9 +1,10 @@
-"""A sequence of lessons, one environment each, easier and commoner words first.
+"""A sequence of lessons, from simple to combined, commoner and shorter words first.
 
-Every lesson has new words, a few earlier ones for review, exceptions, and links and contrasts that use its
-words. With --out, one CSV of all lessons and one a lesson; without, the new words on the screen.
+Every lesson has its rule, new words, a few earlier ones for review, exceptions, links, contrasts and lines to say; links,
+-teen and -ty, and words with two kinds of the sound have lessons of their own. There are as many as the words of the level
+give. With --out, one CSV of all lessons and one a lesson, which handout, cards, practice and words --starting-after take.
 
-example: lexiconforge plan --lessons 8 --words 12 --out lessons
+example: lexiconforge plan --level A1-A2 --out unit
 """
 
 from __future__ import annotations
@@ -15,14 +16,24 @@ from pathlib import Path
 from lexiconforge.cli import UsageError, common
 
 NO_FOLDERS = (".csv", ".tsv", ".xls", ".ods", ".txt", ".html", ".json")
-SHOWN = ("lesson", "environment", "role", "item", "marked", "ipa", "level", "note")
+SHOWN = ("lesson", "title", "role", "item", "ipa", "level", "note")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
-    add("--lessons", type=common.whole_number, default=8, metavar="N", help="how many (default: 8)")
     add(
-        "--words", type=common.whole_number, default=12, metavar="N", help="new words each (default: 12)"
+        "--lessons",
+        type=common.whole_number,
+        default=20,
+        metavar="N",
+        help="at most so many (default: 20)",
+    )
+    add(
+        "--words",
+        type=common.whole_number,
+        default=12,
+        metavar="N",
+        help="most new words each (default: 12)",
     )
     add(
         "--order",
@@ -88,14 +99,23 @@ def run(options: argparse.Namespace) -> int:
             *(Sheet(name, name, rows) for name, rows in lessons.items()),
         ]
         write_whole({place: workbook_bytes(sheets, SOURCES)})
-        common.notify(f"{chosen.lessons} lessons in {place}: a sheet of all and one for each")
+        counted = _counted(len(lessons), chosen.lessons)
+        common.notify(f"{counted} in {place}: a sheet of all and one for each")
         return 0
     with delivery(place, replacing=before, reading=list(map(Path, common.inputs(options)))) as scratch:
         for name, rows in {"plan": table, **lessons}.items():
             for file, content in csv_files(f"{name}.csv", rows, bom=options.bom).items():
                 write_file(scratch / file, content)
-    common.notify(f"{chosen.lessons} lessons in {place}: plan.csv and a file for each")
+    common.notify(f"{_counted(len(lessons), chosen.lessons)} in {place}: plan.csv and a file for each")
     return 0
+
+
+def _counted(count: int, most: int) -> str:
+    """How many lessons there are, and which way leads to more."""
+    plural = "s" if count > 1 else ""
+    if count < most:
+        return f"{count} lesson{plural}, as many as these words give,"
+    return f"{count} lesson{plural} (--lessons for more)"
 
 
 def _check(options: argparse.Namespace, place: Path) -> list[str]:

@@ -30,6 +30,12 @@ def run(options: argparse.Namespace) -> int:
     files = [word for word in options.words if Path(word).suffix.lower() in (".csv", ".xlsx", ".txt")]
     if files:
         raise UsageError(f"{files[0]} is no word; a text is tagged by: tag-text FILE")
+    phrases = [word for word in options.words if len(word.split()) > 1]
+    if phrases:
+        raise UsageError(
+            f"{phrases[0]!r} is more than one word, and its sounds depend on each other; phrases and texts are tagged by: "
+            f"echo {phrases[0]!r} | lexiconforge tag-text -"
+        )
     lexicon = common.load(options)
     asked = list(dict.fromkeys(word.lower().replace("’", "'") for word in options.words))
     readings = list(lexicon.sounding(asked))

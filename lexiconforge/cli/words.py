@@ -44,7 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add(
         "--starting-after",
         metavar="FILE.csv",
-        help="leave out the families of the words in an earlier list",
+        help="leave out the families of the words in an earlier list or lesson",
     )
     add("--limit", type=common.whole_number, metavar="N", help="at most this many rows")
     add(
@@ -117,6 +117,4 @@ def _write_page(lexicon: Lexicon, wanted: WordFilter, options: argparse.Namespac
 
 
 def _taught(path: str | None) -> list[str]:
-    from lexiconforge.export.texts import read_columns
-
-    return [word for (word,) in read_columns(Path(path), ("word",))] if path else []
+    return [word for word in common.words_of(Path(path)) if " " not in word] if path else []

@@ -20,8 +20,20 @@ MOST_ROWS, MOST_CHARACTERS, LONGEST_NAME = 1_048_576, 32_767, 31
 IPA_FONT = "Arial"
 """Has the IPA and its combining marks on common systems; its free metric twin, Liberation Sans, has them too."""
 IPA_COLUMNS = ("ipa", "first_ipa", "second_ipa", "marked")
-WIDEST = 44
-"""Characters: wider text is wrapped."""
+WIDEST, NARROWEST = 44, 5
+"""Characters: wider text is wrapped; no column is narrower."""
+TEACHERS = (
+    "lesson", "title", "role", "kind", "place", "word", "item", "first", "second", "line", "marked", "ipa", "first_ipa",
+    "second_ipa", "syllables", "level", "part_of_speech", "phrase_type", "environment", "allophone", "practises",
+    "speaker", "dialogue", "family_members", "example", "first_line", "second_line", "note",
+)  # fmt: skip
+"""Columns that a teacher reads: they come first, are printed, and the rest is folded away beside them."""
+FOLDED = ("list", "links", "contrasts", "plan", "practice")
+"""Kinds of tables in which it is; the others are read by those who want every column."""
+POINTS, PAGE_WIDTH, MARGIN = 10, 259.0, 10.0
+"""Size of letters; millimetres between the margins of the narrower of two papers on its side, Letter (279.4 mm)."""
+PIXELS, PADDING, PER_MILLIMETRE = 7, 5, 96 / 25.4
+"""Width of a character and of what stands beside a column, in pixels of 1/96 inch (ECMA-376, width of a column)."""
 
 
 class Sheet(NamedTuple):
@@ -116,16 +128,21 @@ def _add(book: Any, sheet: Sheet) -> None:
             f"{sheet.name}: {len(table)} rows do not fit a sheet ({MOST_ROWS - 1}); write CSV"
         )
     page = book.add_worksheet(sheet.name)
-    head = book.add_format({"bold": True, "bottom": 1, "valign": "top"})
-    for at, (name, values) in enumerate(table.columns.items()):
-        look = {"valign": "top"} | ({"font_name": IPA_FONT} if name in IPA_COLUMNS else {})
-        longest = max((len(str(value)) for value in values if value is not None), default=0)
-        width = max(len(str(name)) + 4, min(longest + 2, WIDEST))
-        wraps = {"text_wrap": True} if longest > WIDEST else {}
+    head = book.add_format(
+        {"bold": True, "bottom": 1, "valign": "top", "font_size": POINTS, "text_wrap": True}
+    )
+    names, shown = _order(table)
+    widths = _widths(table, names, shown)
+    for at, name in enumerate(names):
+        values = table.columns[name]
+        look = {"valign": "top", "font_size": POINTS}
+        look |= {"font_name": IPA_FONT} if name in IPA_COLUMNS else {}
+        wraps = {"text_wrap": True} if _longest(values) > widths[at] else {}
         plain = book.add_format(look | wraps)
         quoted = book.add_format(look | wraps | {"quote_prefix": True})
-        page.set_column(at, at, width)
-        _write_text(page, 0, at, str(name).replace("_", " "), head, sheet.name)
+        folded = {"level": 1, "hidden": True} if at >= shown else {}
+        page.set_column(at, at, widths[at], None, folded)
+        _write_text(page, 0, at, name.replace("_", " "), head, sheet.name)
         for row, value in enumerate(values, start=1):
             if value is None or value != value:
                 continue
@@ -137,17 +154,51 @@ def _add(book: Any, sheet: Sheet) -> None:
                 # The mark keeps a program from reading the cell as a formula when somebody edits it.
                 is_sign = escape_formula(str(value)) != str(value)
                 _write_text(page, row, at, str(value), quoted if is_sign else plain, sheet.name)
-    last_row, last_column = max(len(table), 1), max(len(table.columns) - 1, 0)
+    if shown < len(names):
+        page.set_column(len(names), len(names), None, None, {"collapsed": True})
+    _set_page(page, table, names, shown)
+
+
+def _set_page(page: Any, table: Table, names: Sequence[str], shown: int) -> None:
+    """How a sheet is moved through and printed: what is folded away is not on paper."""
+    last_row, last_column = max(len(table), 1), max(len(names) - 1, 0)
     page.ignore_errors({"number_stored_as_text": f"A1:XFD{last_row + 1}"})
-    page.freeze_panes(1, _key_columns(list(table.columns)))
+    page.freeze_panes(1, _key_columns(names))
     page.autofilter(0, 0, last_row, last_column)
     page.repeat_rows(0)
-    if "level" in table.columns:
-        # On paper the columns up to the level: all of them would be too small to read.
-        page.print_area(0, 0, last_row, list(table.columns).index("level"))
+    page.print_area(0, 0, last_row, max(shown - 1, 0))
     page.set_landscape()
+    inches = MARGIN / 25.4
+    page.set_margins(left=inches, right=inches)
     page.fit_to_pages(1, 0)
     page.set_footer("&L&A&RPage &P of &N")
+
+
+def _order(table: Table) -> tuple[list[str], int]:
+    """The columns in the order of the sheet, and how many of them are in sight."""
+    names = list(table.columns)
+    if table.kind not in FOLDED:
+        return names, len(names)
+    first = [name for name in TEACHERS if name in names]
+    return [*first, *(name for name in names if name not in first)], len(first)
+
+
+def _longest(values: Sequence[object]) -> int:
+    return max((len(str(value)) for value in values if value is not None), default=0)
+
+
+def _widths(table: Table, names: Sequence[str], shown: int) -> list[int]:
+    """Characters of each column: as wide as its text, but together no wider than the paper where some are folded away, so
+    that print keeps its size; the widest give way."""
+    widths = []
+    for name in names:
+        head = max(map(len, name.split("_"))) + 3 if table.kind in FOLDED else len(name) + 4
+        widths.append(max(head, NARROWEST, min(_longest(table.columns[name]) + 2, WIDEST)))
+    if table.kind in FOLDED:
+        room = int((PAGE_WIDTH * PER_MILLIMETRE - PADDING * shown) / PIXELS)
+        while sum(widths[:shown]) > room and max(widths[:shown]) > NARROWEST:
+            widths[widths.index(max(widths[:shown]))] -= 1
+    return widths
 
 
 def _write_text(page: Any, row: int, at: int, text: str, look: object, name: str) -> None:

@@ -26,6 +26,14 @@ def levels(value: object) -> tuple[str, str] | None:
     parts = value.split("-") if isinstance(value, str) else value
     if not isinstance(parts, (tuple, list)) or not 1 <= len(parts) <= 2:
         raise OptionError(f"levels {value!r}: write a level or a range, as in A1 or A1-B1")
+    if isinstance(value, str) and "," in value:
+        named = [part.strip().upper() for part in value.split(",") if part.strip()]
+        if named and all(name in LEVELS for name in named):
+            first, last = min(named), max(named)
+            whole = first if first == last else f"{first}-{last}"
+            raise OptionError(
+                f"levels {value!r}: a level or a range with a hyphen is meant, here {whole}"
+            )
     ends = (part.strip() if isinstance(part, str) else part for part in (parts[0], parts[-1]))
     first, last = (one_of("level", end, LEVELS) for end in ends)
     if not first or not last:

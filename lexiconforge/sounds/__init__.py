@@ -56,11 +56,19 @@ class Target(NamedTuple):
 
 
 class LessonStep(NamedTuple):
-    """One environment in teaching order, the one that looks like it, and the context before both."""
+    """One lesson in teaching order. ``kind`` is what it gives: words of the ``environments``, links of them, the
+    ``contrasts`` themselves, or words in which several are combined; ``looks_like`` are environments that look like its own
+    and behave otherwise, the plainest first, ``frame`` the context before both; ``rule`` is one sentence for the learner,
+    ``reason`` why it stands here."""
 
-    environment: str
-    looks_like: str
-    frame: str
+    title: str
+    kind: str
+    environments: tuple[str, ...]
+    looks_like: tuple[str, ...] = ()
+    frame: str = ""
+    contrasts: tuple[str, ...] = ()
+    rule: str = ""
+    reason: str = ""
 
 
 class ContrastKind(NamedTuple):

@@ -55,7 +55,9 @@ TABLES = {
     ),
     "exceptions": ("word", "reading", "reason", "source"),
     "lists": ("name", "title", "allophone", "environment"),
-    "lessons": ("environment", "looks_like", "frame"),
+    "lessons": (
+        *("title", "kind", "environment", "looks_like", "frame", "contrasts", "rule", "reason"),
+    ),
     "contrasts": ("kind", "method", "allophone", "other", "detail", "note", "raised_note"),
     "contrast_pairs": ("kind", "first", "second"),
     "agreement": ("rule", "slots", "misaki", "espeak"),
@@ -68,6 +70,7 @@ TABLES = {
     ),
 }
 """The columns of each table, those that all sounds share and those of one."""
+LESSONS = ("words", "links", "contrasts", "combined")
 MAY_LACK = frozenset(
     {
         *("agreement", "contrast_lines", "contrast_pairs", "exceptions", "style_changes"),
@@ -428,12 +431,6 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
             lists.say(
                 row.line, "allophone", "neither allophone nor environment; one of the two would do"
             )
-    lessons = tables["lessons"]
-    lessons.unique("environment")
-    lessons.among("environment", environments, "environment")
-    lessons.among("looks_like", environments, "environment", empty=True)
-    before = [r.cells["context"] for r in tables["contexts"].rows if r.cells["side"] == "before"]
-    lessons.among("frame", list(dict.fromkeys(before)), "context before", empty=True)
     contrasts = tables["contrasts"]
     contrasts.required("kind", "method")
     contrasts.unique("kind")
@@ -465,6 +462,26 @@ def _check_teaching(tables: dict[str, _Table]) -> None:
     pairs.among("kind", by_pairs, "kind of contrast with the method pairs")
 
 
+def _check_lessons(tables: dict[str, _Table]) -> None:
+    environments = [row.cells["id"] for row in tables["environments"].rows]
+    lessons = tables["lessons"]
+    lessons.required("title", "rule", "reason")
+    lessons.unique("title")
+    lessons.among("kind", LESSONS, "kind of lesson")
+    for name in ("environment", "looks_like"):
+        lessons.among(name, environments, "environment", many=True)
+    kinds = [row.cells["kind"] for row in tables["contrasts"].rows]
+    lessons.among("contrasts", kinds, "kind of contrast", many=True)
+    for row in lessons.rows:
+        needed = {"words": "environment", "links": "environment", "contrasts": "contrasts"}.get(
+            row.cells["kind"]
+        )
+        if needed and not row.cells[needed]:
+            lessons.say(row.line, needed, f"empty; a lesson of {row.cells['kind']} needs one")
+    before = [r.cells["context"] for r in tables["contexts"].rows if r.cells["side"] == "before"]
+    lessons.among("frame", list(dict.fromkeys(before)), "context before", empty=True)
+
+
 def _check_agreement(tables: dict[str, _Table]) -> None:
     table = tables["agreement"]
     for row in table.rows:
@@ -478,7 +495,7 @@ def _check_agreement(tables: dict[str, _Table]) -> None:
 
 _CHECKS: tuple[Callable[[dict[str, _Table]], None], ...] = (
     *(_check_sound, _check_allophones, _check_contexts, _check_rules, _check_words, _check_teaching),
-    *(_check_connected, _check_heard, _check_agreement),
+    *(_check_lessons, _check_connected, _check_heard, _check_agreement),
 )
 
 
@@ -562,7 +579,19 @@ def _made(name: str, tables: dict[str, _Table], files: dict[str, bytes]) -> Soun
             for row in cells("exceptions")
         },
         lists=tuple(Target(**row) for row in cells("lists")),
-        lessons=tuple(LessonStep(**row) for row in cells("lessons")),
+        lessons=tuple(
+            LessonStep(
+                row["title"],
+                row["kind"],
+                _split(row["environment"]),
+                _split(row["looks_like"]),
+                row["frame"],
+                _split(row["contrasts"]),
+                row["rule"],
+                row["reason"],
+            )
+            for row in cells("lessons")
+        ),
         contrasts=tuple(ContrastKind(**row) for row in cells("contrasts")),
         contrast_pairs=pairs,
         weak_forms=weak_forms,

@@ -16,6 +16,8 @@ from lexiconforge.text.corpus import spoken_words
 
 Target = tuple[str, ...]
 """What is practised: one word, or the two words of a link."""
+NOT_TAUGHT = ("rule", "contrast", "line")
+"""Rows of a lesson that are no words to learn: what they hold that is one stands in a row of its own."""
 COLUMNS = (("word",), ("first", "second"), ("item",))
 """Columns that hold words, the first of these that a CSV has: of a list, of links, of lessons."""
 _BETWEEN = re.compile(r"\s*(?:[,;/|–—]|\bvs\b)\s*")
@@ -57,5 +59,31 @@ def _columns(lines: list[str]) -> list[str]:
     names = {name.strip().lower(): name for name in rows.fieldnames or () if name}
     for wanted in COLUMNS:
         if set(wanted) <= names.keys():
-            return [" ".join(row[names[name]] or "" for name in wanted).lstrip("'") for row in rows]
+            role = names.get("role", "") if wanted == ("item",) else ""
+            return [
+                " ".join(row[names[name]] or "" for name in wanted).lstrip("'")
+                for row in rows
+                if row.get(role) not in NOT_TAUGHT
+            ]
     return []
+
+
+def read_script(path: Path) -> str:
+    """The text of a file of plain text, subtitles or a document. Raises ReadError naming the file."""
+    from lexiconforge.text.readers import read_text
+
+    try:
+        return "".join(read_text(path, note=lambda text: None))
+    except ReadError as problem:
+        raise ReadError(f"{path}: {problem}") from None
+
+
+def is_script(text: str) -> bool:
+    """Is this running text, or a list with a word or pair a line?
+
+    >>> is_script("water\\nget it"), is_script("Put it on the table.\\nThanks!")
+    (False, True)
+    """
+    lines = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
+    parts = [part for line in lines for part in _BETWEEN.split(line)]
+    return any(len(spoken_words(part)) > 2 for part in parts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import os
 import subprocess
 import sys
@@ -154,7 +155,11 @@ def test_practice(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
         (["handout", "none.csv"], "cannot read none.csv"),
         (["handout", "none.csv", "--parts", ","], "no part is named"),
         (["handout", "none.csv", "--seed", "-1"], "seed -1"),
-        (["handout", "none.csv", "--out", "a.pdf"], "must end in .html"),
+        (["handout", "none.csv", "--out", "a.odt"], "must end in .html, .docx or .pdf"),
+        (["cards", "none.csv", "--out", "a.apkg"], "must end in .tsv"),
+        (["tag", "get it"], "tag-text -"),
+        (["words", "--level", "A1,A2"], "here A1-A2"),
+        (["words", "--environment", "nowhere"], "after r (party)"),
         (["plan", "--out", "plan.csv"], "a plan is a folder of files, or FILE.xlsx"),
         (["plot", "coverage", "--out", "a.svg"], "one list or more"),
         (["plot", "coverage", "none.csv", "--out", "a.svg"], "cannot read none.csv"),
@@ -211,3 +216,33 @@ def test_help_has_an_example_that_parses(command: str, capsys: pytest.CaptureFix
     assert code == 0
     example = next(line for line in out.splitlines() if line.startswith("example: lexiconforge "))
     parser().parse_args(example.removeprefix("example: lexiconforge ").split())
+
+
+@pytest.mark.parametrize(
+    ("name", "allophone"),
+    [
+        ("true t", "aspirated stop"),
+        ("Held-T", "unreleased stop"),
+        ("flap", "tap"),
+        ("stop t", "unreleased stop"),
+    ],
+)
+def test_a_teachers_names_of_the_sounds(
+    capsys: pytest.CaptureFixture[str], name: str, allophone: str
+) -> None:
+    code, out, _ = run(capsys, "words", "--allophone", name, "--limit", "5", "--json")
+    assert code == 0
+    assert all(allophone in row["allophone"] for row in json.loads(out))
+
+
+def test_places_are_called_on_the_screen_as_people_call_them(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The id stays what files and programs know."""
+    command = ["words", "--environment", "word-final", "--limit", "2"]
+    assert "at the end of a word" in run(capsys, *command)[1]
+    out = tmp_path / "words.csv"
+    assert run(capsys, *command, "--out", str(out))[0] == 0
+    text = out.read_text(encoding="utf-8")
+    assert "word-final" in text
+    assert "at the end of a word" not in text

@@ -10,6 +10,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import openpyxl
+import pandas as pd
 import pytest
 from conftest import cases
 from csvw import CSVW
@@ -29,8 +30,8 @@ from lexiconforge.export.workbook import IPA_FONT, MOST_CHARACTERS, Sheet, workb
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.catalog import RULE_COLUMNS, TOKEN_COLUMNS, WORD_COLUMNS
 from lexiconforge.lists.changing import CHANGE_COLUMNS
-from lexiconforge.lists.contrasts import CONTRAST_COLUMNS
-from lexiconforge.lists.linking import LINK_COLUMNS
+from lexiconforge.lists.contrasts import CONTRAST_COLUMNS, contrast_table
+from lexiconforge.lists.linking import LINK_COLUMNS, LinkFilter, link_table
 from lexiconforge.lists.rhyming import RHYME_COLUMNS
 from lexiconforge.lists.wordlists import (
     CARD_COLUMNS,
@@ -42,7 +43,8 @@ from lexiconforge.lists.wordlists import (
 )
 from lexiconforge.sources import SOURCES
 from lexiconforge.tables import TITLES, Table, column
-from lexiconforge.teaching.planning import PLAN_COLUMNS
+from lexiconforge.teaching.cards import DECK_COLUMNS
+from lexiconforge.teaching.planning import PLAN_COLUMNS, PlanOptions, plan_table
 from lexiconforge.teaching.practising import PRACTICE_COLUMNS
 from lexiconforge.text.tagger import PASSAGE_COLUMNS
 
@@ -90,7 +92,8 @@ def test_any_table_comes_back_from_a_workbook(rows: list[tuple[str, int, str | N
     """Values as calamine reads them, kinds of cell as openpyxl does; neither shares code with the writer."""
     data = workbook_bytes([Sheet("any", "any", table_of(rows))], [])
     found = CalamineWorkbook.from_filelike(io.BytesIO(data)).get_sheet_by_name("any").to_python()
-    assert [tuple(row) for row in found[1:]] == [
+    records = [dict(zip(found[0], row, strict=True)) for row in found[1:]]
+    assert [(row["line"], row["rank"], row["marked"]) for row in records] == [
         (line, rank, marked or "") for line, rank, marked in rows
     ]
     for row in openpyxl.load_workbook(io.BytesIO(data))["any"].iter_rows(min_row=2):
@@ -177,6 +180,7 @@ KINDS = {
     "rules": RULE_COLUMNS,
     "rhymes": RHYME_COLUMNS,
     "changes": CHANGE_COLUMNS,
+    "deck": DECK_COLUMNS,
 }
 
 
@@ -222,6 +226,34 @@ def test_the_workbook_is_the_lists(folder: Path) -> None:
         assert sheet.cell(2, head.index("ipa") + 1).font.name == IPA_FONT
     assert book.sheetnames[-1] == "links"
     assert "left_out" not in book.sheetnames, "rude words do not stand beside the lists"
+
+
+@pytest.mark.parametrize("kind", ["list", "links", "contrasts", "plan"])
+def test_a_workbook_is_printed_at_its_size_on_one_page_wide(
+    kind: str, lexicon: Lexicon, pairs: pd.DataFrame
+) -> None:
+    """A column is 7 pixels a character and 5 beside them (ECMA-376, 18.3.1.13, at 96 dots an inch); Letter is 11 inches
+    wide on its side (ANSI/ASME Y14.1), so that it prints without being made smaller."""
+    tables = {
+        "list": lambda: select(lexicon, WordFilter(allophone="tap", limit=300)).rows,
+        "links": lambda: link_table(lexicon, pairs.head(20_000), LinkFilter()),
+        "contrasts": lambda: contrast_table(lexicon, pairs.head(0), lexicon.sound.contrasts, limit=30),
+        "plan": lambda: plan_table(lexicon, pairs.head(0), PlanOptions(lessons=2)),
+    }
+    table = tables[kind]()
+    sheet = openpyxl.load_workbook(io.BytesIO(workbook_bytes([Sheet("a", "a", table)], [])))["a"]
+    assert sheet.max_column == len(table.columns), "nothing is lost"
+    seen = [letter for letter, shape in sheet.column_dimensions.items() if not shape.hidden]
+    heads = [cell.value for cell in sheet[1] if not sheet.column_dimensions[cell.column_letter].hidden]
+    width = sum(7 * sheet.column_dimensions[letter].width + 5 for letter in seen[: len(heads)]) / 96
+    margins = sheet.page_margins.left + sheet.page_margins.right
+    assert width <= 11 - margins, f"{kind}: {width} inches"
+    assert sheet.cell(2, 1).font.size == 10
+    assert sheet.page_setup.orientation == "landscape"
+    assert "example" in heads or kind == "contrasts"
+    folded = {shape.outlineLevel for shape in sheet.column_dimensions.values() if shape.hidden}
+    assert folded <= {1}
+    assert "rank" not in heads
 
 
 def test_a_workbook_is_the_same_every_time(lexicon: Lexicon) -> None:

@@ -138,10 +138,16 @@ MISTAKES: list[tuple[str, str, Edit, str, str]] = [
      "t/lists.csv:4: name", "small letters, digits and hyphens would do: it names a file"),
     ("list of nothing", "t/lists.csv", swap("Nasal tap,nasal tap,", "Nasal tap,,"),
      "t/lists.csv:7: allophone", "neither allophone nor environment; one of the two would do"),
-    ("lesson given twice", "t/lessons.csv", swap("\nfull vowel after,between", "\nafter n,between"),
-     "t/lessons.csv:8: environment", "'after n' stands in line 5 already"),
-    ("frame of a lesson", "t/lessons.csv", swap("before syllabic n,n\n", "before syllabic n,m\n"),
-     "t/lessons.csv:5: frame", "no context before 'm'"),
+    ("lesson given twice", "t/lessons.csv", swap("\nNasal tap after n,", "\nTap after r,"),
+     "t/lessons.csv:6: title", "'Tap after r' stands in line 3 already"),
+    ("frame of a lesson", "t/lessons.csv", swap("stressed vowel after,n,", "stressed vowel after,m,"),
+     "t/lessons.csv:6: frame", "no context before 'm'"),
+    ("kind of a lesson", "t/lessons.csv", swap("Tap after r,words,", "Tap after r,word,"),
+     "t/lessons.csv:3: kind", "no kind of lesson 'word'; 'words' would do"),
+    ("lesson of links without a place", "t/lessons.csv", swap("tap,links,edge before a vowel,", "tap,links,,"),
+     "t/lessons.csv:5: environment", "empty; a lesson of links needs one"),
+    ("contrasts of a lesson", "t/lessons.csv", swap(",teen-ty,", ",teens,"),
+     "t/lessons.csv:7: contrasts", "no kind of contrast 'teens'; 'teen-ty' would do"),
     ("method of a contrast", "t/contrasts.csv", swap("homophones,merger,", "homophones,merging,"),
      "t/contrasts.csv:2: method", "no method 'merging'; 'merger' would do"),
     ("contrast without its allophone", "t/contrasts.csv", swap("homophones,merger,tap,", "homophones,merger,,"),
@@ -187,10 +193,11 @@ def test_a_mistake_is_one_line(file: str, edit: Edit, where: str, what: str, fol
 def test_a_renamed_environment_is_told_wherever_it_is_meant(folder: Path) -> None:
     edited(folder / "t" / "environments.csv", swap("\nbetween vowels,", "\nintervocalic,"))
     told = [str(problem).partition(": no")[0] for problem in check_folder(folder)]
-    # One rule, one list, a lesson with two that look like it, and what was counted there.
+    # One rule, one list, a lesson with three that look like it, and what was counted there.
     assert told == [
         "t/rules.csv:32: environment", "t/lists.csv:3: environment", "t/lessons.csv:2: environment",
-        "t/lessons.csv:7: looks_like", "t/lessons.csv:8: looks_like", "t/heard.csv:310: environment",
+        "t/lessons.csv:8: looks_like", "t/lessons.csv:9: looks_like", "t/lessons.csv:10: looks_like",
+        "t/heard.csv:310: environment",
     ]  # fmt: skip
 
 
