@@ -16,7 +16,7 @@ from lexiconforge import options as checks
 from lexiconforge.errors import OptionError, WriteError
 from lexiconforge.export.exporters import layout
 from lexiconforge.export.folder import delivery, write_file
-from lexiconforge.export.manifest import Built, built_before, credits_text, manifest_text
+from lexiconforge.export.manifest import Built, built_before, credits_text, manifest_text, untouched
 from lexiconforge.export.schema import csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
@@ -115,13 +115,16 @@ def build(
     lexicon = lexicon or load_lexicon()
     before = _replaced(folder, lexicon.sound, options)
     lexicon, pairs = _graded(lexicon, options)
-    earlier = built_before(folder)
-    over = None if options.force else earlier.files if earlier else ()
     given = (options.counts, options.pronunciations, options.frequencies)
     own = [Path(file) for file in given if isinstance(file, str | Path)]
     with (
         Beside() as beside,
-        delivery(folder, replacing=before.files, reading=own, over=over) as scratch,
+        delivery(
+            folder,
+            replacing=before.files,
+            reading=own,
+            over=None if options.force else lambda: untouched(folder),
+        ) as scratch,
     ):
         maker = _Maker(lexicon, pairs, options, progress, beside)
         for name, title, table in maker.tables():

@@ -85,9 +85,9 @@ def check_target(path: Path, reading: Iterable[Path] = ()) -> None:
         if not folder.is_dir():
             what = "a file, not a folder" if folder.exists() else "no folder"
             raise WriteError(f"cannot write {path}: there is {what} {folder}")
+        check_folder(folder, path)
         if path.exists() and not os.access(path, os.W_OK):
             raise WriteError(f"cannot write {path}: it is protected against writing")
-        check_folder(folder, path)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else error
         raise WriteError(f"cannot write {path}: {reason}") from None

@@ -11,7 +11,7 @@ import os
 import shutil
 import signal
 import tempfile
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 
 from lexiconforge.errors import WriteError
@@ -30,12 +30,12 @@ def delivery(
     folder: Path,
     replacing: Collection[str] = (),
     reading: Collection[Path] = (),
-    over: Collection[str] | None = None,
+    over: Callable[[], Collection[str]] | None = None,
 ) -> Iterator[Path]:
     """A scratch folder whose files move into ``folder`` when the block ends well: all of them or none.
 
     Files named in ``replacing`` that the block does not make are then removed. ``reading`` are files that must not be
-    written over; if ``over`` is given, only files that it names may be. The folder is made if it is missing; a link is
+    written over; if ``over`` is given, only files that it names may be, asked when no other delivery is at work. The folder is made if it is missing; a link is
     left, and the file that it leads to is written. If the block raises, nothing of it stays. One delivery at a time: a
     second one into the same folder waits for the first. What a killed process of the same user left is cleared, or, where
     it was complete and on its way, moved in, but not over files that are newer. Raises
@@ -49,27 +49,32 @@ def delivery(
                 "end it, or choose another place with --out"
             )
         _recover(folder)
+        ours: list[Path] = []
         try:
-            scratch = own_folder(folder, _UNFINISHED)
-        except OSError as error:
-            raise WriteError(f"cannot write in {folder}: {error.strerror}") from None
-        complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
-        try:
+            try:
+                # An interrupt waits until the folder is one that is cleared up.
+                with _uninterrupted():
+                    scratch = own_folder(folder, _UNFINISHED)
+                    complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
+                    ours += [scratch, complete]
+            except OSError as error:
+                raise WriteError(f"cannot write in {folder}: {error.strerror}") from None
             yield scratch
             made = _files(scratch)
             _check(folder, scratch, made, reading)
-            _check_foreign(folder, made if over is None else over, made)
+            if over is not None:
+                _check_foreign(folder, over(), made)
             with _uninterrupted():
                 _move_in(scratch.rename(complete), folder, made)
                 _remove(folder, set(replacing) - set(made))
         except OSError as error:
             place = Path(error.filename) if error.filename else folder
-            for inside in (scratch, complete):
+            for inside in ours:
                 if place.is_relative_to(inside):
                     place = folder / place.relative_to(inside)
             raise WriteError(f"cannot write {place}: {error.strerror}") from None
         finally:
-            for inside in (scratch, complete):
+            for inside in ours:
                 shutil.rmtree(inside, ignore_errors=True)
 
 
@@ -112,8 +117,8 @@ def _check_foreign(folder: Path, over: Collection[str], made: Collection[str]) -
     for name in made:
         if name not in over and (folder / name).exists():
             raise WriteError(
-                f"{folder / name} is not a file that this program wrote here; choose another place with --out, or "
-                "replace it with --force"
+                f"{folder / name} is not as this program wrote it, or not of its making; choose another place with "
+                "--out, or replace it with --force"
             )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
@@ -46,6 +47,21 @@ def built_before(folder: Path) -> Built | None:
         return Built(str(content.get("sound", "t")), ["manifest.json", *map(str, content["files"])])
     except (ReadError, RecursionError, ValueError, KeyError, TypeError, AttributeError):
         return None
+
+
+def untouched(folder: Path) -> set[str]:
+    """The files of a folder that are still as the build wrote them which its manifest tells of."""
+    try:
+        entries = json.loads(read_whole(folder / "manifest.json"))["files"]
+        named = {str(name): str(entry["sha256"]) for name, entry in entries.items()}
+    except (ReadError, RecursionError, ValueError, KeyError, TypeError, AttributeError):
+        return set()
+    found = {"manifest.json"}
+    for name, written in named.items():
+        with contextlib.suppress(OSError):
+            if hashlib.sha256((folder / name).read_bytes()).hexdigest() == written:
+                found.add(name)
+    return found
 
 
 def manifest_text(
