@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import options as checks
+from lexiconforge.beside import beside
 from lexiconforge.errors import OptionError, WriteError
 from lexiconforge.export.exporters import layout
 from lexiconforge.export.folder import delivery, write_file
@@ -20,7 +21,6 @@ from lexiconforge.export.manifest import Built, built_before, credits_text, mani
 from lexiconforge.export.schema import csv_files
 from lexiconforge.lexicon import Lexicon, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table, word_table
-from lexiconforge.lists.association import Beside
 from lexiconforge.lists.examples import Examples
 from lexiconforge.lists.linking import LinkFilter, link_table
 from lexiconforge.lists.options import included
@@ -118,17 +118,19 @@ def build(
     given = (options.counts, options.pronunciations, options.frequencies)
     own = [Path(file) for file in given if isinstance(file, str | Path)]
     with (
-        Beside() as beside,
         delivery(
             folder,
             replacing=before.files,
             reading=own,
             over=None if options.force else lambda: untouched(folder),
         ) as scratch,
+        beside(partial(_Maker(lexicon, pairs, options, progress).written_beside, scratch)) as rest,
     ):
-        maker = _Maker(lexicon, pairs, options, progress, beside)
+        maker = _Maker(lexicon, pairs, options, progress)
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
+        progress("links.csv")
+        maker.take(rest())
         if options.html:
             maker.write_page(scratch)
         if options.xlsx:
@@ -178,22 +180,32 @@ def _replaced(folder: Path, sound: Sound, options: BuildOptions) -> Built:
     return before
 
 
-def _graded(lexicon: Lexicon, options: BuildOptions) -> tuple[Lexicon, pd.DataFrame]:
-    """The lexicon with what the user brings, and the counts of pairs."""
+def _graded(lexicon: Lexicon, options: BuildOptions) -> tuple[Lexicon, Callable[[], pd.DataFrame]]:
+    """The lexicon with what the user brings, and who gives the counts of pairs."""
     if options.pronunciations or options.frequencies:
         lexicon = supplemented(
             lexicon, pronunciations=options.pronunciations, frequencies=options.frequencies
         )
-    pairs = load_word_pairs()
-    if options.counts is not None:
-        from lexiconforge.sources.frequencies import counted_frequencies, load_frequencies
-        from lexiconforge.sources.own_counts import blended_pairs, own_counts
+    if options.counts is None:
+        return lexicon, load_word_pairs
+    from lexiconforge.sources.frequencies import counted_frequencies, load_frequencies
+    from lexiconforge.sources.own_counts import blended_pairs, own_counts
 
-        own = own_counts(options.counts)
-        shipped = load_frequencies() if options.blend else None
-        lexicon = lexicon.with_frequencies(counted_frequencies(own.words, shipped))
-        pairs = blended_pairs(own.pairs, pairs) if options.blend else own.pairs
-    return lexicon, pairs
+    own = own_counts(options.counts)
+    shipped = load_frequencies() if options.blend else None
+    lexicon = lexicon.with_frequencies(counted_frequencies(own.words, shipped))
+    if options.blend:
+        return lexicon, lambda: blended_pairs(own.pairs, load_word_pairs())
+    return lexicon, lambda: own.pairs
+
+
+class _Rest(NamedTuple):
+    """What is remembered of the tables that were written beside the others."""
+
+    rows: dict[str, int]
+    titles: dict[str, str]
+    sheets: list[tuple[str, str, Table]]
+    links: Table | None
 
 
 class _Maker:
@@ -202,12 +214,10 @@ class _Maker:
     def __init__(
         self,
         lexicon: Lexicon,
-        pairs: pd.DataFrame,
+        pairs: Callable[[], pd.DataFrame],
         options: BuildOptions,
         progress: Callable[[str], None],
-        beside: Beside,
     ) -> None:
-        self._beside = beside
         self._lexicon, self._pairs, self._options, self._progress = lexicon, pairs, options, progress
         self.rows: dict[str, int] = {}
         self.titles: dict[str, str] = {}
@@ -216,7 +226,7 @@ class _Maker:
         self.links: Table | None = None
 
     def tables(self) -> Iterator[tuple[str, str, Table]]:
-        """Every table, by its file name, with what it is."""
+        """The words, the lists and what is left out of them, by file name, with what each is."""
         lexicon, options, say = self._lexicon, self._options, self._progress
         sound = lexicon.sound
         say("words.csv")
@@ -235,20 +245,27 @@ class _Maker:
         left_out = Table.of_rows("left_out", ("list", *LEFT_OUT_COLUMNS), kept_out)
         self.left_out = _count_reasons(left_out)
         yield "left_out.csv", TITLES["left_out"], left_out
-        name = f"{sound.name}_tokens.csv"
-        say(name)
-        yield name, f"Every {sound.letters} of every pronunciation", token_table(lexicon)
-        say("links.csv")
-        linking = LinkFilter(include=options.include)
-        links = link_table(
-            lexicon,
-            self._pairs,
-            linking,
-            measured=self._beside.associations,
-            examples=examples,
-        )
-        self.links = links
-        yield "links.csv", TITLES["links"], links
+
+    def tables_beside(self) -> Iterator[tuple[str, str, Table]]:
+        """The tables that need nothing of the others."""
+        lexicon = self._lexicon
+        self.links = link_table(lexicon, self._pairs(), LinkFilter(include=self._options.include))
+        yield "links.csv", TITLES["links"], self.links
+        title = f"Every {lexicon.sound.letters} of every pronunciation"
+        yield f"{lexicon.sound.name}_tokens.csv", title, token_table(lexicon)
+
+    def written_beside(self, folder: Path) -> _Rest:
+        """Write the tables that need nothing of the others."""
+        for name, title, table in self.tables_beside():
+            self.write(folder, name, title, table)
+        return _Rest(self.rows, self.titles, self._sheets, self.links)
+
+    def take(self, rest: _Rest) -> None:
+        """Remember what was written beside."""
+        self.rows |= rest.rows
+        self.titles |= rest.titles
+        self._sheets += rest.sheets
+        self.links = rest.links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:
         """Write a table as CSV with its metadata, and keep it for the workbook if it goes there."""
@@ -271,7 +288,7 @@ class _Maker:
         self._progress("words.html")
         lexicon, include = self._lexicon, self._options.include
         chosen = cards(lexicon, WordFilter(include=include, limit=PAGE_WORDS))
-        beside = page_material(lexicon, self._pairs, self.links, include)
+        beside = page_material(lexicon, self._pairs(), self.links, include)
         text = page_text(chosen, lexicon.sound, SOURCES, material=beside)
         write_file(folder / "words.html", text.encode())
         self.rows["words.html"] = len(chosen)

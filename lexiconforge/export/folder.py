@@ -35,7 +35,8 @@ def delivery(
     """A scratch folder whose files move into ``folder`` when the block ends well: all of them or none.
 
     Files named in ``replacing`` that the block does not make are then removed. ``reading`` are files that must not be
-    written over; if ``over`` is given, only files that it names may be, asked when no other delivery is at work. The folder is made if it is missing; a link is
+    written over; if ``over`` is given, only files that it names may be,
+    asked when no other delivery is at work. The folder is made if it is missing; a link is
     left, and the file that it leads to is written. If the block raises, nothing of it stays. One delivery at a time: a
     second one into the same folder waits for the first. What a killed process of the same user left is cleared, or, where
     it was complete and on its way, moved in, but not over files that are newer. Raises

@@ -219,16 +219,28 @@ class Lexicon:
 
     def verdict_at(self, row: int) -> Verdict:
         """The screening of the word of a row."""
-        bits = self.reasons_at(row)
-        holds = {name: bool(bits >> n & 1) for n, name in enumerate(EXCLUSIONS)}
-        return Verdict(
-            proper_name=holds["names"] or self.word_at(row) in self._written,
-            abbreviation=holds["abbreviations"],
-            spelling=SPELLINGS[self._columns.numbers("spelling")[row]],
-            sensitive=SENSITIVE[self._columns.numbers("sensitive")[row]],
-            in_dictionary=not holds["unknown"],
-            possessive=holds["possessives"],
+        return self.verdicts_at([row])[0]
+
+    def verdicts_at(self, rows: Sequence[int]) -> list[Verdict]:
+        """The screening of the words of these rows."""
+        spelling, sensitive = (self._columns.numbers(name) for name in ("spelling", "sensitive"))
+        names, abbreviations, unknown, possessives = (
+            1 << EXCLUSIONS.index(name) for name in ("names", "abbreviations", "unknown", "possessives")
         )
+        found = []
+        for row in rows:
+            bits = self.reasons_at(row)
+            found.append(
+                Verdict(
+                    proper_name=bool(bits & names) or self.word_at(row) in self._written,
+                    abbreviation=bool(bits & abbreviations),
+                    spelling=SPELLINGS[spelling[row]],
+                    sensitive=SENSITIVE[sensitive[row]],
+                    in_dictionary=not bits & unknown,
+                    possessive=bool(bits & possessives),
+                )
+            )
+        return found
 
     def family(self, word: str) -> str:
         """The base that stands for the family of any word."""

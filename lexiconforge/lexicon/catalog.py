@@ -191,7 +191,7 @@ def word_table(lexicon: Lexicon, rows: Sequence[int] | None = None) -> Table:
     stress = [one.translate(_DIGITS_ONLY) for one in phones]
     zipf = [lexicon.zipf_at(row) or 0.0 for row in chosen]
     heard = [rule.allophone for rule in lexicon.sound.rules]
-    verdicts = [lexicon.verdict_at(row) for row in chosen]
+    verdicts = lexicon.verdicts_at(chosen)
     columns: dict[str, list[Any]] = {
         "word": [lexicon.word_at(row) for row in chosen],
         "rank": [lexicon.rank_at(row) for row in chosen],

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from array import array
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import partial
 from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge.beside import beside
 from lexiconforge.lexicon.choosing import Chosen, Evidence, choose, in_one_system
 from lexiconforge.lexicon.codes import (
     LEVEL_NAMES,
@@ -30,8 +31,6 @@ from lexiconforge.phonology.spelling import LETTER_BASE, align_coded
 from lexiconforge.sounds import Sound, load_sound
 
 if TYPE_CHECKING:
-    from concurrent.futures import ProcessPoolExecutor
-
     from lexiconforge.sources.american_words import AmericanWords
     from lexiconforge.sources.pronunciations import Pronunciations
 
@@ -51,18 +50,10 @@ def compile_lexicon(sound: Sound) -> Columns:
     ranks = {word: frequencies.rank[word] for word in words if word in frequencies.rank}
     chosen = chosen_readings(words, shipped, ranks, american)
     half = (sound, words, chosen, ranks, american)
-    with _beside() as pool:
-        if pool is None:
-            made = compile_readings(*half) | compile_families(
-                words, chosen.pronunciations, american, ranks
-            )
-            made |= compile_facts(*half)
-        else:
-            beside = pool.submit(compile_facts, *half)
-            made = compile_readings(*half) | compile_families(
-                words, chosen.pronunciations, american, ranks
-            )
-            made |= beside.result()
+    with beside(partial(compile_facts, *half)) as facts:
+        made = compile_readings(*half)
+        made |= compile_families(words, chosen.pronunciations, american, ranks)
+        made |= facts()
     made["rank"] = array("i", [ranks.get(word, 0) for word in words])
     centibels = (frequencies.centibels(word) for word in words)
     made["centibels"] = array("H", [NO_FREQUENCY if c is None else c for c in centibels])
@@ -80,27 +71,9 @@ def chosen_readings(
     parts = parts_of_compounds(listed, ranks.items())
     evidence = Evidence(listed, parts, american.in_lower_case)
     half = len(words) // 2
-    with _beside() as pool:
-        if pool is None:
-            made = in_one_system(words, listed, evidence)
-        else:
-            later = pool.submit(in_one_system, words[half:], listed, evidence)
-            made = in_one_system(words[:half], listed, evidence) + later.result()
+    with beside(partial(in_one_system, words[half:], listed, evidence)) as later:
+        made = in_one_system(words[:half], listed, evidence) + later()
     return choose(dict(zip(words, made, strict=True)), listed, evidence)
-
-
-@contextmanager
-def _beside() -> Iterator[ProcessPoolExecutor | None]:
-    """A second process that shares what is loaded, None where the system has none such."""
-    import multiprocessing
-    import threading
-    from concurrent.futures import ProcessPoolExecutor
-
-    if "fork" in multiprocessing.get_all_start_methods() and threading.active_count() == 1:
-        with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("fork")) as pool:
-            yield pool
-    else:
-        yield None
 
 
 class _Listed(NamedTuple):
@@ -160,11 +133,11 @@ def compile_readings(
     pronunciations = chosen.pronunciations
     listed = _listed(words, pronunciations.lines(), sound.phone)
     parts = parts_of_compounds(pronunciations.lines(), ranks.items())
-    tagger, beside = (
+    tagger, partner = (
         _Tagger(one, pronunciations, parts, american.in_lower_case)
         for one in (sound, load_sound(sound.partner))
     )
-    text, numbers = _tagged(listed, tagger, beside)
+    text, numbers = _tagged(listed, tagger, partner)
     return {
         "word": list(words), "first_reading": listed.firsts, "phones": listed.phones,
         "main": _mains(words, listed, numbers, chosen.settled), **text, **numbers,
@@ -192,7 +165,7 @@ def _listed(words: Sequence[str], lines: Mapping[str, str], phone: str) -> _List
 
 
 def _tagged(
-    listed: _Listed, tagger: _Tagger, beside: _Tagger
+    listed: _Listed, tagger: _Tagger, partner: _Tagger
 ) -> tuple[dict[str, list[str]], dict[str, Numbers]]:
     """The columns of readings and tokens. The partner of the sound is written as it is heard too."""
     count = len(listed.phones)
@@ -212,8 +185,8 @@ def _tagged(
             text["boundaries"][n] = " ".join(map(str, special.boundaries))
             text["note"][n] = special.note
         heard = [(tagger, tagged)]
-        if beside.sound.phone in phones:
-            heard.append((beside, beside.tag(word, phones)))
+        if partner.sound.phone in phones:
+            heard.append((partner, partner.tag(word, phones)))
         text["ipa"][n] = _written(word, phones, heard)
         text["letters"][n] = coded
         token_counts[n] = len(tokens)
@@ -223,7 +196,7 @@ def _tagged(
             for name, number in zip(numbers, (at, rule, start, end, spelled), strict=True):
                 numbers[name].append(number)
     for n, word, phones in listed.by_spelling:
-        text["ipa"][n] = _written(word, phones, [(beside, beside.tag(word, phones))])
+        text["ipa"][n] = _written(word, phones, [(partner, partner.tag(word, phones))])
     first_token = array("i", accumulate(token_counts, initial=0))
     return text, {"first_token": first_token, **numbers}
 

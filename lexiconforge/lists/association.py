@@ -1,15 +1,10 @@
-"""How strongly two words belong together: NLTK's association measures, worked out beside the rest.
+"""How strongly two words belong together: NLTK's association measures.
 
-Room: takes counts, gives numbers. NLTK takes seconds to import, and what is asked of it is known long before it is
-needed; a child process imports it meanwhile. Where no child can be had the measures are worked out here.
+Room: takes counts, gives numbers. NLTK is imported where they are asked for, which in a build is beside the rest.
 """
 
 from __future__ import annotations
 
-import contextlib
-import json
-import subprocess
-import sys
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -54,47 +49,3 @@ def associations(counts: Sequence[Counts], total: int) -> list[Association]:
             )
         )
     return found
-
-
-class Beside:
-    """The same in a child process, started when this is made and read when :meth:`associations` is called."""
-
-    def __init__(self) -> None:
-        self._child: subprocess.Popen[str] | None = None
-        with contextlib.suppress(OSError):
-            self._child = subprocess.Popen(
-                [sys.executable, "-m", __name__],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
-                text=True,
-            )
-
-    def __enter__(self) -> Beside:
-        return self
-
-    def __exit__(self, *problem: object) -> None:
-        if self._child is not None:
-            self._child.kill()
-            self._child.communicate()
-
-    def associations(self, counts: Sequence[Counts], total: int) -> list[Association]:
-        """As :func:`associations`."""
-        if self._child is not None:
-            answer = self._child.communicate(json.dumps([counts, total]))[0]
-            done, self._child = self._child, None
-            if done.returncode == 0:
-                return [Association(*row) for row in json.loads(answer)]
-        return associations(counts, total)
-
-
-def _answer() -> None:
-    # Imported while the question is not yet there: the point of the process.
-    associations([], 1)
-
-    counts, total = json.loads(sys.stdin.read())
-    json.dump(associations(counts, total), sys.stdout)
-
-
-if __name__ == "__main__":
-    _answer()

@@ -13,6 +13,7 @@ from itertools import islice
 from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import NEVER, exclusion_bits
+from lexiconforge.tables import Table
 from lexiconforge.text.corpus import Line, own_lines
 from lexiconforge.text.tagger import Tagger
 
@@ -61,6 +62,7 @@ class Examples:
     def __init__(self, lexicon: Lexicon, first: Sequence[Line] = ()) -> None:
         self._lexicon, self._first = lexicon, tuple(first)
         self._costs: dict[str, float] = {}
+        self._tables: dict[str, Table] = {}
 
     @cached_property
     def _lines(self) -> tuple[Line, ...]:
@@ -77,6 +79,12 @@ class Examples:
     @cached_property
     def _tagger(self) -> Tagger:
         return Tagger(self._lexicon)
+
+    def _tagged(self, text: str) -> Table:
+        known = self._tables.get(text)
+        if known is None:
+            known = self._tables[text] = self._tagger.tag_text(text).table
+        return known
 
     def of_word(self, word: str, environments: Collection[str] = (), count: int = 1) -> str:
         """The best lines in which the sound of this word stands in one of these environments (all if none is named), best
@@ -139,14 +147,14 @@ class Examples:
         return 0.0 if common and not level else HARD[level]
 
     def _stands_in(self, line: Line, word: str, environments: Collection[str]) -> bool:
-        table = self._tagger.tag_text(line.text).table
+        table = self._tagged(line.text)
         return any(
             text.lower().replace("’", "'") == word and environment in environments
             for text, environment in zip(table["text"], table["environment"], strict=True)
         )
 
     def _links_with(self, line: Line, first: str, second: str, allophone: str) -> bool:
-        table = self._tagger.tag_text(line.text).table
+        table = self._tagged(line.text)
         # By the rule, as links are: a passage is labelled by what is heard most.
         by_rule = {rule.name for rule in self._lexicon.sound.rules if rule.allophone == allophone}
         cells = zip(table["text"], table["next_word"], table["rule"], strict=True)

@@ -6,7 +6,7 @@ rule table, reached by putting the two words side by side with a ``+`` between.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,7 +14,7 @@ from lexiconforge import data, options
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.lexicon.records import Reading
-from lexiconforge.lists.association import Association, Counts, associations
+from lexiconforge.lists.association import Association, associations
 from lexiconforge.lists.examples import Examples
 from lexiconforge.lists.options import included, levels
 from lexiconforge.lists.phrasing import APART, TYPES, PairReadings, phrase_type
@@ -92,16 +92,15 @@ def link_table(
     pairs: pd.DataFrame,
     wanted: LinkFilter,
     *,
-    measured: Callable[[list[Counts], int], list[Association]] = associations,
     examples: Examples | None = None,
 ) -> Table:
-    """As :func:`links`, as a plain table; ``measured`` works out the measures, ``examples`` gives the lines."""
+    """As :func:`links`, as a plain table; ``examples`` gives the lines."""
     found = find_links(lexicon, pairs)
     whole = sum(link.estimate for link in found)
     found = _screened(lexicon, found, wanted.include)
     found = [link for link in found if _fits(lexicon, link, wanted)][: wanted.limit]
     total = int(pairs["count"].sum())
-    measures = _measures(found, pairs, total, measured)
+    measures = _measures(found, pairs, total)
     lines = examples or Examples(lexicon)
     covered = 0.0
     rows = []
@@ -164,14 +163,13 @@ def _measures(
     found: list[Link],
     pairs: pd.DataFrame,
     total: int,
-    measured: Callable[[list[Counts], int], list[Association]],
 ) -> dict[tuple[str, str], Association]:
     """The association of each pair that was counted."""
     firsts = pairs.groupby("first", sort=False)["count"].sum().to_dict()
     seconds = pairs.groupby("second", sort=False)["count"].sum().to_dict()
     named = {(link.first.word, link.second.word): link.times for link in found if link.times}
     counts = [(int(times), int(firsts[a]), int(seconds[b])) for (a, b), times in named.items()]
-    return dict(zip(named, measured(counts, total) if counts else (), strict=True))
+    return dict(zip(named, associations(counts, total) if counts else (), strict=True))
 
 
 class Link(NamedTuple):

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from lexiconforge.errors import OptionError
 from lexiconforge.export.texts import csv_text
 from lexiconforge.lexicon import Lexicon, load_lexicon
-from lexiconforge.lists.association import Beside, associations
+from lexiconforge.lists.association import associations
 from lexiconforge.lists.contrasts import contrast_sets
 from lexiconforge.lists.linking import LINK_COLUMNS, LinkFilter, links
 from lexiconforge.lists.phrasing import TYPES, PairReadings, phrase_type
@@ -278,12 +278,6 @@ def test_the_measures_of_any_table_of_pairs(counts: dict[tuple[str, str], int]) 
         assert row.pmi == pytest.approx(pmi_of(row.count, margins, total), abs=0.0051)
         ratio = likelihood_of(row.count, margins, total)
         assert row.log_likelihood == pytest.approx(ratio, rel=1e-6, abs=0.051)
-
-
-def test_the_child_process_says_the_same() -> None:
-    counts, total = [(8, 16, 16), (5, 9, 40)], 1000
-    with Beside() as beside:
-        assert beside.associations(counts, total) == associations(counts, total)
 
 
 @pytest.mark.parametrize("sound", ["t", "d"])
