@@ -6,6 +6,7 @@ import sys
 from array import array
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
+from functools import cache
 from itertools import accumulate
 from pathlib import Path
 from typing import Any
@@ -50,6 +51,7 @@ MOST_RANK = 12_000
 """Of the words that are enough where a test asks what is written and when, not which words."""
 
 
+@cache
 def few_of(lexicon: Lexicon) -> Lexicon:
     """The same with only the commonest words: the columns of their rows, readings and tokens."""
     columns = lexicon._columns
@@ -80,13 +82,13 @@ def few_of(lexicon: Lexicon) -> Lexicon:
 
 
 @pytest.fixture(scope="session")
-def few(lexicon: Lexicon) -> Lexicon:
-    return few_of(lexicon)
+def few() -> Lexicon:
+    return few_of(load_lexicon())
 
 
 @pytest.fixture(scope="session")
-def few_d(d_lexicon: Lexicon) -> Lexicon:
-    return few_of(d_lexicon)
+def few_d() -> Lexicon:
+    return few_of(load_lexicon("d"))
 
 
 @pytest.fixture(scope="session")

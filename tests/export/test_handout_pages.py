@@ -5,7 +5,8 @@ from __future__ import annotations
 import io
 import re
 import subprocess
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import docx
@@ -24,6 +25,18 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.lists.wordlists import WordFilter, word_list
 from lexiconforge.sources import SOURCES
 from lexiconforge.teaching.handouts import Handout, HandoutOptions, handout, script_handout
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
+    """The common words are enough for all of these tests."""
+    with fewer():
+        yield
+
+
+@pytest.fixture(scope="module")
+def lexicon(few: Lexicon) -> Lexicon:
+    return few
 
 
 def rows_of(table: pd.DataFrame) -> Sequence[Mapping[str, str]]:

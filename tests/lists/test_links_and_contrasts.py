@@ -8,7 +8,7 @@ import pandas as pd
 import pronouncing
 import pytest
 from conftest import cases
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lexiconforge.errors import OptionError
@@ -258,6 +258,7 @@ counted_pairs = st.dictionaries(
 
 
 @given(counted_pairs)
+@settings(max_examples=25)
 def test_the_measures_of_any_table_of_pairs(counts: dict[tuple[str, str], int]) -> None:
     pairs = pd.DataFrame(
         [(*pair, count) for pair, count in counts.items()], columns=["first", "second", "count"]

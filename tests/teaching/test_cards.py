@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pytest
@@ -11,6 +13,18 @@ from lexiconforge.cli import main
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.teaching.cards import cards_of_rows, cards_of_targets
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
+    """The common words are enough for all of these tests."""
+    with fewer():
+        yield
+
+
+@pytest.fixture(scope="module")
+def lexicon(few: Lexicon) -> Lexicon:
+    return few
 
 
 def deck(path: Path) -> list[list[str]]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager
 from functools import cache
 from pathlib import Path
 
@@ -30,6 +31,18 @@ from lexiconforge.teaching.handouts import (
 )
 from lexiconforge.teaching.planning import PlanOptions, plan
 from lexiconforge.text.tagger import Tagger
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
+    """The common words are enough for all of these tests."""
+    with fewer():
+        yield
+
+
+@pytest.fixture(scope="module")
+def lexicon(few: Lexicon) -> Lexicon:
+    return few
 
 
 def rows_of(lexicon: Lexicon, wanted: WordFilter) -> list[dict[str, str]]:

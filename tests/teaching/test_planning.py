@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from functools import cache
 from pathlib import Path
 
@@ -16,6 +18,18 @@ from lexiconforge.sources.levels import LEVELS
 from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.teaching.planning import LEAST, PLAN_COLUMNS, ROLES, PlanOptions, plan
 from lexiconforge.teaching.targets import read_targets
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
+    """The common words are enough for all of these tests."""
+    with fewer():
+        yield
+
+
+@pytest.fixture(scope="module")
+def lexicon(few: Lexicon) -> Lexicon:
+    return few
 
 
 @cache

@@ -13,7 +13,7 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.teaching.line_screen import LineScreen
 from lexiconforge.teaching.practising import PRACTICE_COLUMNS, PracticeOptions, practice_lines
 from lexiconforge.teaching.targets import read_targets
-from lexiconforge.text.corpus import OWN, Line, own_lines, read_lines, spoken_phrases
+from lexiconforge.text.corpus import OWN, Line, own_lines, read_lines, spoken_phrases, spoken_words
 
 
 def line(text: str) -> Line:
@@ -46,7 +46,7 @@ def line(text: str) -> Line:
     ],
 )
 def test_what_is_wrong_with_a_sentence(text: str, why: str, lexicon: Lexicon) -> None:
-    assert LineScreen(lexicon, {"water"}).problem(text, spoken_phrases(text), {"water"}) == why
+    assert LineScreen(lexicon, {"water"}).problem(text, spoken_words(text), {"water"}) == why
 
 
 def test_a_line_that_is_short_and_easy_is_fitter(lexicon: Lexicon) -> None:
