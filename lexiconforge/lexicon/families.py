@@ -87,6 +87,8 @@ class Families:
         if word.endswith("'s"):
             word = word[:-2]
         listed = self._listed.get(word, word)
+        if listed == word and word.endswith("s") and word[:-1] in _names():
+            return word[:-1]
         if listed == word or word in words_apart():
             return word
         rank = self._rank

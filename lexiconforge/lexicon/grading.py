@@ -33,6 +33,8 @@ COMMON = 10_000
 """A word at least this common is not unknown to learners of the highest level only for lack of evidence."""
 GRADED_NAMES = ("day", "month", "feast", "nationality or language", "religion")
 """The kinds of names that have a level: a place is as easy as one's map."""
+UNKNOWN = STEP * (len(LEVELS) - 1)
+"""The value with which the source says of a part of speech that it does not know."""
 MUCH_RARER = 3
 """A verb with a rank this many times higher than that of its form does not make that a verb: *wedding* of *wed*."""
 _OPEN = {"noun": "noun", "verb": "verb", "adjective": "adj", "adverb": "adv"}
@@ -138,7 +140,7 @@ class Grading:
         if word in names_in_lists() and names_in_lists()[word].kind not in GRADED_NAMES:
             return ""
         if lemma != word and not own and self.levels.values(lemma):
-            as_verb = [value for part, value in self.levels.values(lemma) if part == "verb"]
+            as_verb = [value for part, value in self.levels.values(lemma) if part == "verb" and value < UNKNOWN]
             if parts and set(parts) <= {"verb", "adjective"} and as_verb and lemma not in _judged():
                 return max(named(min(as_verb)), self.of(lemma).level)
             return self.of(lemma).level

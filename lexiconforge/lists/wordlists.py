@@ -41,6 +41,8 @@ RAREST = 60_000
 """Lists of a build end at this rank: rarer words are met by no learner."""
 MUCH_RARER = 1.0
 """A base stands at the head of a row unless its Zipf value is lower by more than this: ten times rarer."""
+POSSESSIVE = "'s"
+"""No form that a class is given beside a word, though *somebody's* is also said for *somebody is*."""
 LEFT_OUT_COLUMNS = ("word", "rank", "reason", "environment")
 
 
@@ -364,7 +366,11 @@ def _rows(
             round(covered_with_family / whole, 4),
             lexicon.written(entry.lemma),
             lexicon.written(entry.family),
-            ", ".join(lexicon.written_at(member.row) for member in group[1:]),
+            ", ".join(
+                lexicon.written_at(member.row)
+                for member in group[1:]
+                if not lexicon.word_at(member.row).endswith(POSSESSIVE)
+            ),
             lines.of_word(
                 entry.word, {token.rule.environment for token in tokens}, wanted.examples, head.reading
             ),
