@@ -7,7 +7,8 @@ that are kept; an inflected form has that of its base; one that was only copied 
 is no evidence where the word's own rank speaks for a higher one; the highest level in every part is how the source says
 that it does not know, and is empty here for a common word. A verb form has the level of the verb, not that of a noun spelled
 alike (*voted*); a rare word is at most one level easier than its rank speaks for, the rank being that of its commonest form.
-Of names only days, months and nationalities have a level. ``data/judged_levels.csv`` and ``data/judged_parts.csv`` hold what
+Of names only days, months and nationalities have a level, and
+none of the last two, where the source puts what it does not know. ``data/judged_levels.csv`` and ``data/judged_parts.csv`` hold what
 was judged by reading.
 Room: takes words, gives levels; imports the sources.
 """
@@ -137,7 +138,8 @@ class Grading:
         values = self.levels.values(word)
         lemma = self._families.lemma(word)
         own = word in self._index["adj"] or word in self._index["noun"]
-        if word in names_in_lists() and names_in_lists()[word].kind not in GRADED_NAMES:
+        name = names_in_lists().get(word)
+        if name is not None and name.kind not in GRADED_NAMES:
             return ""
         if lemma != word and not own and self.levels.values(lemma):
             as_verb = [value for part, value in self.levels.values(lemma) if part == "verb" and value < UNKNOWN]
@@ -151,8 +153,10 @@ class Grading:
         rank = min(self._ranks.get(one, _UNRANKED) for one in (word, lemma, *self._forms(lemma)))
         only = {value for _, value in values}
         exact = len(only) == 1 and lowest % STEP == 0
+        if name is not None and level >= "C1":
+            return ""
         if exact and level == LEVELS[-1]:
-            return "" if rank <= COMMON or word in names_in_lists() else level
+            return "" if rank <= COMMON else level
         floor = next((name for most, name in FLOORS if rank <= most), LEVELS[-1])
         easy = level < "B1" and rank > RARE
         if floor > level and (easy or (exact and self._copied(word, lowest))):
