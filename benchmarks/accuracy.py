@@ -11,8 +11,8 @@ Snowball stemmer; every pair that has two stems has a verdict in ``family_verdic
 
 Vowel and main stress are compared with misaki alone, over the commonest words with a t that both have; every difference of
 the main stress has a verdict in ``stress_verdicts.csv``. Rows that a person read are in ``tests/data/hand_sample.csv`` (300,
-drawn over the rows of all default lists of both sounds but *tap*, which holds the rows of others, by ``random.Random(20261125)``)
-and ``read_aloud.csv`` (the first hundred rows of every list). The
+drawn over the rows of all default lists of both sounds but *tap*, which holds the rows of others, by
+``random.Random(20261125)``) and ``read_aloud.csv`` (the first hundred rows of every list). The
 build reads none of these.
 
     python benchmarks/accuracy.py            # print the scores
@@ -309,11 +309,11 @@ def _families_said(pairs: list[tuple[str, str, bool]]) -> list[str]:
         "",
         f"Of the {len(pairs):,} commonest words with a t that stand in the family of another, the Snowball stemmer of NLTK "
         f"{version('nltk')} gives {1 - len(apart) / len(pairs):.1%} the same stem as the word at the head. The other "
-        f"{len(apart)} were read: irregular forms (*taught*), comparatives (*greatest*), agent nouns (*writer*) and words in "
-        f"*-ily*, which a stemmer does not join; joined wrongly: {', '.join(w for w, _ in wrong) or 'none'}. (As first found "
-        "*tower* stood under *tow*, *stove* under *stave*, *multiply* under *multiple*, *trivia*, *stamina*, *steeply*, *pent*, "
-        "*telly*, *trailer*, *rooster*, *scooter*, *nutter* and *caster* under the like: 13 words in 5,000.) What is not joined "
-        "and ought to be, this does not show.",
+        f"{len(apart)} were read: irregular forms (*taught*), comparatives (*greatest*), agent nouns (*writer*) and words "
+        f"in *-ily*, which a stemmer does not join; joined wrongly: {', '.join(w for w, _ in wrong) or 'none'}. "
+        "(As first found *tower* stood under *tow*, *stove* under *stave*, *multiply* under *multiple*, *trivia*, *stamina*, *steeply*, "
+        "*pent*, *telly*, *trailer*, *rooster*, *scooter*, *nutter* and *caster* under the like: 13 words in 5,000.) What is not "
+        "joined and ought to be, this does not show.",
         "",
     ]
 
@@ -383,8 +383,8 @@ def _beside(words: list[Stressed], pairs: list[tuple[str, str, bool]]) -> list[s
         f"{len(sample)} rows, drawn by seed (20261125) over all default lists of both sounds, were read as a teacher would: "
         "word, IPA, stress, level, part of speech, also heard, head, other forms and line. As found "
         f"{len(wrong)} would be struck out or corrected ({len(wrong) / len(sample):.1%}), "
-        f"{sum('level' in row['remark'] for row in wrong)} of them for a level; the causes were mended afterwards, as classes of "
-        "words. (Two earlier samples of this size had 21 and 14 wrong; their readers passed over *also heard* and most "
+        f"{sum('level' in row['remark'] for row in wrong)} of them for a level; the causes were mended afterwards, as "
+        "classes of words. (Two earlier samples of this size had 21 and 14 wrong; their readers passed over *also heard* and most "
         "levels.) Names stood in small letters in the column *family* of every such row, which is not counted here.",
         "",
         *_after(),
@@ -394,8 +394,8 @@ def _beside(words: list[Stressed], pairs: list[tuple[str, str, bool]]) -> list[s
     out += [f"| {row['sound']} | {row['word']} | {row['ipa']} | {row['remark']} |" for row in wrong]
     out += [
         "",
-        "The first hundred rows of every default list, read aloud (the lists *tap* hold the rows of the others), as found and "
-        "after the causes were mended:",
+        "The first hundred rows of every default list, read aloud (the lists *tap* hold the rows of the others), as found "
+        "and after the causes were mended:",
         "",
         "| sound | list | rows read | struck out as found | which | left |",
         "|---|---|---|---|---|---|",
@@ -407,7 +407,11 @@ def _beside(words: list[Stressed], pairs: list[tuple[str, str, bool]]) -> list[s
     ]
     rows, struck = (sum(int(row[name]) for row in read) for name in ("rows", "struck"))
     left = sum(bool(row["left"]) for row in read)
-    out += ["", f"Together {struck} of {rows:,} ({struck / rows:.1%}) as found; {left} ({left / rows:.2%}) are left.", ""]
+    out += [
+        "",
+        f"Together {struck} of {rows:,} ({struck / rows:.1%}) as found; {left} ({left / rows:.2%}) are left.",
+        "",
+    ]
     return out
 
 
@@ -417,8 +421,8 @@ def _after() -> list[str]:
     wrong = [row for row in found if row["verdict"] != "right"]
     named = ", ".join(f"*{row['word']}* ({row['remark']})" for row in wrong) or "none"
     return [
-        f"After that {len(found)} more rows were drawn (20261126) and read: {len(wrong)} wrong ({len(wrong) / len(found):.1%}), "
-        f"{named}. That is the share to expect of the whole lists down to rank 60,000.",
+        f"After that {len(found)} more rows were drawn (20261126) and read: {len(wrong)} wrong "
+        f"({len(wrong) / len(found):.1%}), {named}. That is the share to expect of the whole lists down to rank 60,000.",
         "",
     ]
 

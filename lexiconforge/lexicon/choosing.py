@@ -172,7 +172,12 @@ def choose(made: dict[str, str], listed: Mapping[str, str], evidence: Evidence) 
     settled = frozenset((*classes, *corrections().keys() & made.keys()))
     several = [word for word, lines in made.items() if "\n" in lines and word not in settled]
     _weigh([word for word in several if evidence.known(word)], made, listed, notes, evidence.known)
-    _one_stem([word for word in made if word not in settled and evidence.known(word)], made, evidence.known, classes)
+    _one_stem(
+        [word for word in made if word not in settled and evidence.known(word)],
+        made,
+        evidence.known,
+        classes,
+    )
     return Chosen(Pronunciations(made), notes, classes, settled)
 
 
@@ -208,8 +213,8 @@ def _weigh(
 def _one_stem(
     words: list[str], made: dict[str, str], known: Callable[[str], bool], homographs: Collection[str]
 ) -> None:
-    """Give a form the stem of its base where the two differ in nothing but how weak a vowel is written, in cot and caught or in
-    a secondary stress: *delicacies* as *delicacy*."""
+    """Give a form the stem of its base where the two differ in nothing but how weak a vowel is written, in cot and
+    caught or in a secondary stress: *delicacies* as *delicacy*."""
     for word in words:
         for base in _bases(word):
             if base in homographs or base not in made or not known(base):
@@ -219,7 +224,9 @@ def _one_stem(
             size = len(short) - (short[-1][-1] in "012")
             phones = long.split()
             if 2 < size < len(phones) and [*map(_alike, phones[:size])] == [*map(_alike, short[:size])]:
-                made[word] = "\n".join(dict.fromkeys([" ".join([*short[:size], *phones[size:]]), *others]))
+                made[word] = "\n".join(
+                    dict.fromkeys([" ".join([*short[:size], *phones[size:]]), *others])
+                )
                 break
 
 

@@ -8,8 +8,8 @@ is no evidence where the word's own rank speaks for a higher one; the highest le
 that it does not know, and is empty here for a common word. A verb form has the level of the verb, not that of a noun spelled
 alike (*voted*); a rare word is at most one level easier than its rank speaks for, the rank being that of its commonest form.
 Of names only days, months and nationalities have a level, and
-none of the last two, where the source puts what it does not know. ``data/judged_levels.csv`` and ``data/judged_parts.csv`` hold what
-was judged by reading.
+none of the last two, where the source puts what it does not know. ``data/judged_levels.csv`` and
+``data/judged_parts.csv`` hold what was judged by reading.
 Room: takes words, gives levels; imports the sources.
 """
 
@@ -142,7 +142,9 @@ class Grading:
         if name is not None and name.kind not in GRADED_NAMES:
             return ""
         if lemma != word and not own and self.levels.values(lemma):
-            as_verb = [value for part, value in self.levels.values(lemma) if part == "verb" and value < UNKNOWN]
+            as_verb = [
+                value for part, value in self.levels.values(lemma) if part == "verb" and value < UNKNOWN
+            ]
             if parts and set(parts) <= {"verb", "adjective"} and as_verb and lemma not in _judged():
                 return max(named(min(as_verb)), self.of(lemma).level)
             return self.of(lemma).level
@@ -166,7 +168,15 @@ class Grading:
     def _forms(self, lemma: str) -> list[str]:
         """Regular forms of a base: *frighten* is as common as *frightened*."""
         stem = lemma[:-1] if lemma.endswith(("e", "y")) else lemma
-        forms = (lemma + "s", lemma + "ed", stem + "ed", lemma + "ing", stem + "ing", stem + "ies", stem + "ied")
+        forms = (
+            lemma + "s",
+            lemma + "ed",
+            stem + "ed",
+            lemma + "ing",
+            stem + "ing",
+            stem + "ies",
+            stem + "ied",
+        )
         return [form for form in forms if form in self._ranks and self._families.lemma(form) == lemma]
 
     def _copied(self, word: str, value: int) -> bool:

@@ -68,7 +68,9 @@ class Examples:
     def _tagger(self) -> Tagger:
         return Tagger(self._lexicon)
 
-    def of_word(self, word: str, environments: Collection[str] = (), count: int = 1, reading: int = 0) -> str:
+    def of_word(
+        self, word: str, environments: Collection[str] = (), count: int = 1, reading: int = 0
+    ) -> str:
         """The best lines in which the sound of this word stands in one of these environments (all if none is named), best
         first, :data:`SEPARATOR` between; ``""`` if there is none. The other ``reading`` of a homograph has none: lines are
         read with the first, and those whose neighbours speak for the other are left out.
@@ -152,7 +154,11 @@ class Examples:
         )
 
 
-_PLACES = {"before a verb": ("verb",), "before a noun": ("noun", "adjective"), "before an adjective": ("adjective",)}
+_PLACES = {
+    "before a verb": ("verb",),
+    "before a noun": ("noun", "adjective"),
+    "before an adjective": ("adjective",),
+}
 _PLACES_AFTER = {"after a verb": ("verb",), "after a noun": ("noun",)}
 
 
