@@ -311,8 +311,10 @@ def _families_said(pairs: list[tuple[str, str, bool]]) -> list[str]:
         f"{version('nltk')} gives {1 - len(apart) / len(pairs):.1%} the same stem as the word at the head. The other "
         f"{len(apart)} were read: irregular forms (*taught*), comparatives (*greatest*), agent nouns (*writer*) and words "
         f"in *-ily*, which a stemmer does not join; joined wrongly: {', '.join(w for w, _ in wrong) or 'none'}. "
-        "(As first found *tower* stood under *tow*, *stove* under *stave*, *multiply* under *multiple*, *trivia*, *stamina*, *steeply*, "
-        "*pent*, *telly*, *trailer*, *rooster*, *scooter*, *nutter* and *caster* under the like: 13 words in 5,000.) What is not "
+        "(As first found *tower* stood under *tow*, *stove* under *stave*, *multiply* under *multiple*, "
+        "*trivia*, *stamina*, *steeply*, "
+        "*pent*, *telly*, *trailer*, *rooster*, *scooter*, *nutter* and *caster* under the like: 13 "
+        "words in 5,000.) What is not "
         "joined and ought to be, this does not show.",
         "",
     ]
@@ -384,7 +386,8 @@ def _beside(words: list[Stressed], pairs: list[tuple[str, str, bool]]) -> list[s
         "word, IPA, stress, level, part of speech, also heard, head, other forms and line. As found "
         f"{len(wrong)} would be struck out or corrected ({len(wrong) / len(sample):.1%}), "
         f"{sum('level' in row['remark'] for row in wrong)} of them for a level; the causes were mended afterwards, as "
-        "classes of words. (Two earlier samples of this size had 21 and 14 wrong; their readers passed over *also heard* and most "
+        "classes of words. (Two earlier samples of this size had 21 and 14 wrong; their readers passed "
+        "over *also heard* and most "
         "levels.) Names stood in small letters in the column *family* of every such row, which is not counted here.",
         "",
         *_after(),
