@@ -135,10 +135,13 @@ class Lexicon:
 
         return {word: name.written for word, name in names_in_lists().items()}
 
-    def written_at(self, row: int) -> str:
-        """The word of a row as it is written: a name that lists have with its capital."""
-        word = self.word_at(row)
+    def written(self, word: str) -> str:
+        """A word as it is written: a name that lists have with its capital."""
         return self._written.get(word, word)
+
+    def written_at(self, row: int) -> str:
+        """The word of a row as it is written."""
+        return self.written(self.word_at(row))
 
     # Frequencies
 

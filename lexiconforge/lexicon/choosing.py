@@ -172,6 +172,12 @@ def choose(made: dict[str, str], listed: Mapping[str, str], evidence: Evidence) 
     settled = frozenset((*classes, *corrections().keys() & made.keys()))
     several = [word for word, lines in made.items() if "\n" in lines and word not in settled]
     _weigh([word for word in several if evidence.known(word)], made, listed, notes, evidence.known)
+    _one_stem(
+        [word for word in made if word not in settled and evidence.known(word)],
+        made,
+        evidence.known,
+        classes,
+    )
     return Chosen(Pronunciations(made), notes, classes, settled)
 
 
@@ -202,6 +208,45 @@ def _weigh(
             reasons += ["sounds without letters"] if (word, choices[0]) in lost else []
             notes[word] = f"listed first: {choices[0]}; not taken: {', '.join(reasons)}"
             made[word] = "\n".join([choices.pop(best), *choices])
+
+
+def _one_stem(
+    words: list[str], made: dict[str, str], known: Callable[[str], bool], homographs: Collection[str]
+) -> None:
+    """Give a form the stem of its base where the two differ in nothing but how weak a vowel is written, in cot and
+    caught or in a secondary stress: *delicacies* as *delicacy*."""
+    for word in words:
+        for base in _bases(word):
+            if base in homographs or base not in made or not known(base):
+                continue
+            long, *others = made[word].split("\n")
+            short = made[base].partition("\n")[0].split()
+            size = len(short) - (short[-1][-1] in "012")
+            phones = long.split()
+            if 2 < size < len(phones) and [*map(_alike, phones[:size])] == [*map(_alike, short[:size])]:
+                made[word] = "\n".join(
+                    dict.fromkeys([" ".join([*short[:size], *phones[size:]]), *others])
+                )
+                break
+
+
+def _bases(word: str) -> Iterator[str]:
+    if word.endswith(("s", "ed", "ing")):
+        yield from bases(word)
+    elif word.endswith("ly"):
+        yield word.removesuffix("ly")
+        yield word.removesuffix("ally")
+
+
+_LOW, _FAINT = ("AA", "AO"), ("AH0", "IH0", "UH0", "UW0", "IY0", "OW0")
+
+
+def _alike(phone: str) -> str:
+    if phone in _FAINT:
+        return "@"
+    if phone[:2] in _LOW:
+        return "AA" + phone[2:].replace("2", "0")
+    return phone[:-1] + "0" if phone[-1] == "2" else phone
 
 
 def _agreeing(

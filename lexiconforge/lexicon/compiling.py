@@ -78,7 +78,8 @@ def chosen_readings(
 
 class _Listed(NamedTuple):
     """Every reading of some words, one behind the other, and where those of each word begin. ``with_sound`` and, without it,
-    ``by_spelling``, where only the spelling can tell where a syllable begins, are places among them, with the word."""
+    ``by_spelling``, where only the spelling can tell where a syllable or a part of a compound begins, are places among them,
+    with the word."""
 
     phones: list[str]
     firsts: Numbers
@@ -131,7 +132,7 @@ def compile_readings(
 ) -> Made:
     """Pronunciations and tokens of these words. ``ranks`` are those of the language at large, of all words."""
     pronunciations = chosen.pronunciations
-    listed = _listed(words, pronunciations.lines(), sound.phone)
+    listed = _listed(words, pronunciations.lines(), sound.phone, load_sound(sound.partner).phone)
     parts = parts_of_compounds(pronunciations.lines(), ranks.items())
     tagger, partner = (
         _Tagger(one, pronunciations, parts, american.in_lower_case)
@@ -150,14 +151,14 @@ _SYLLABIC_BEFORE_VOWEL = re.compile(rf"\b(?:{'|'.join(ipa.CARRY_SYLLABIC)}) [AI]
 """Where an ending may follow a syllabic consonant, which only the spelling of the word can tell."""
 
 
-def _listed(words: Sequence[str], lines: Mapping[str, str], phone: str) -> _Listed:
-    wanted, beginnings = f" {phone} ", tuple(prefixes())
+def _listed(words: Sequence[str], lines: Mapping[str, str], phone: str, partner: str) -> _Listed:
+    wanted, inside, beginnings = f" {phone} ", f" {partner} ", tuple(prefixes())
     found = _Listed([], array("i", [0]), [], [])
     for word in words:
         for shown in lines[word].split("\n"):
             if wanted in f" {shown} ":
                 found.with_sound.append((len(found.phones), word, tuple(shown.split())))
-            elif word.startswith(beginnings) or _SYLLABIC_BEFORE_VOWEL.search(shown):
+            elif inside in shown or word.startswith(beginnings) or _SYLLABIC_BEFORE_VOWEL.search(shown):
                 found.by_spelling.append((len(found.phones), word, tuple(shown.split())))
             found.phones.append(shown)
         found.firsts.append(len(found.phones))

@@ -34,6 +34,12 @@ def words_apart() -> frozenset[str]:
 
 
 @cache
+def _names() -> frozenset[str]:
+    """Names that lists have, in lower case: *Italians* is a form of *Italian*."""
+    return frozenset(row["name"].lower() for row in data.rows("names"))
+
+
+@cache
 def _derivations() -> tuple[tuple[str, str, str], ...]:
     return tuple((row["ending"], row["base_ending"], row["kind"]) for row in data.rows("derivations"))
 
@@ -81,6 +87,8 @@ class Families:
         if word.endswith("'s"):
             word = word[:-2]
         listed = self._listed.get(word, word)
+        if listed == word and word.endswith("s") and word[:-1] in _names():
+            return word[:-1]
         if listed == word or word in words_apart():
             return word
         rank = self._rank
@@ -99,7 +107,7 @@ class Families:
         return word if rarer and word in self._verbs else base
 
     def _is_word(self, base: str) -> bool:
-        return base.isalpha() and self._known(base)
+        return base.isalpha() and (self._known(base) or base in _names())
 
     def row(self, word: str) -> str:
         """The word whose row of a list holds this one.
@@ -133,9 +141,11 @@ class Families:
             found = self.lemma(word)
             if found.endswith(_NOUN_OF_VERB):
                 found = self.lemma(found)
-            base = next((base for base, _ in self._underived(found)), found)
-            # An ending behind an ending: motherliness, motherly; the base of a form (reportedly) is a form itself.
-            found = self._families[word] = found if base == found else self.family(base)
+            base, kind = next(iter(self._underived(found)), (found, ""))
+            # An ending behind an ending: motherliness, motherly; the base of a form (reportedly) is a form itself. But
+            # founder is of the verb found, not of find.
+            whole = base == found or (kind == AGENT and base in self._verbs)
+            found = self._families[word] = base if whole else self.family(base)
         return found
 
     def _underived(self, word: str) -> list[tuple[str, str]]:

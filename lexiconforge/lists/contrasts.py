@@ -123,10 +123,15 @@ def contrast_table(
         if not all_forms:
             found = _one_of_each(lexicon, kind, found)
         for place, contrast in enumerate(found[:limit], start=1):
-            *shown, ranks, note = contrast
+            first, second, *shown, ranks, note = contrast
             said = lines.of(contrast)
-            rows.append((kind.kind, place, *shown, *ranks, max(ranks), note, *said))
+            written = (_written(lexicon, first), _written(lexicon, second))
+            rows.append((kind.kind, place, *written, *shown, *ranks, max(ranks), note, *said))
     return Table.of_rows("contrasts", CONTRAST_COLUMNS, rows)
+
+
+def _written(lexicon: Lexicon, side: str) -> str:
+    return " ".join(map(lexicon.written, side.split()))
 
 
 def _one_of_each(lexicon: Lexicon, kind: ContrastKind, found: list[Contrast]) -> list[Contrast]:

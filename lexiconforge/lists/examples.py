@@ -6,7 +6,7 @@ business. A teacher's own lines come first.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache, cached_property, lru_cache
 from itertools import islice
 
@@ -86,18 +86,26 @@ class Examples:
             known = self._tables[text] = self._tagger.tag_text(text).table
         return known
 
-    def of_word(self, word: str, environments: Collection[str] = (), count: int = 1) -> str:
+    def of_word(
+        self, word: str, environments: Collection[str] = (), count: int = 1, reading: int = 0
+    ) -> str:
         """The best lines in which the sound of this word stands in one of these environments (all if none is named), best
-        first, :data:`SEPARATOR` between; ``""`` if there is none.
+        first, :data:`SEPARATOR` between; ``""`` if there is none. The other ``reading`` of a homograph has none: lines are
+        read with the first, and those whose neighbours speak for the other are left out.
 
         >>> from lexiconforge.lexicon import load_lexicon
         >>> "water" in Examples(load_lexicon()).of_word("water").lower()
         True
         """
+        if reading:
+            return ""
+        row = self._lexicon.row(word)
+        parts = () if row is None else self._lexicon.homograph_at(row)
         fit = (
             line.text
             for line in self._ranked(self._by_word.get(word, ()), (word,))
-            if not environments or self._stands_in(line, word, environments)
+            if (not parts or _may_be(line, word, parts))
+            and (not environments or self._stands_in(line, word, environments))
         )
         return SEPARATOR.join(islice(fit, count))
 
@@ -162,3 +170,28 @@ class Examples:
             text.lower().replace("’", "'") == first and after.lower() == second and rule in by_rule
             for text, after, rule in cells
         )
+
+
+_PLACES = {
+    "before a verb": ("verb",),
+    "before a noun": ("noun", "adjective"),
+    "before an adjective": ("adjective",),
+}
+_PLACES_AFTER = {"after a verb": ("verb",), "after a noun": ("noun",)}
+
+
+def _may_be(line: Line, word: str, parts: Sequence[str]) -> bool:
+    """May a homograph with readings as these ``parts`` of speech be read as the first of them in a line? Not where the word
+    before it, or else the one behind, speaks for the other."""
+    first, others = set(parts[0].split(", ")), set(", ".join(parts[1:]).split(", "))
+    words = ("", *line.words, "")
+    for before, one, after in zip(words, words[1:], words[2:], strict=False):
+        if one == word:
+            near = _parts_by_place(before, _PLACES) or _parts_by_place(after, _PLACES_AFTER)
+            if near & others and not near & first:
+                return False
+    return True
+
+
+def _parts_by_place(neighbour: str, places: Mapping[str, Collection[str]]) -> set[str]:
+    return {part for kind, found in places.items() if neighbour in line_words(kind) for part in found}

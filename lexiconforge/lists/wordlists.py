@@ -41,6 +41,8 @@ RAREST = 60_000
 """Lists of a build end at this rank: rarer words are met by no learner."""
 MUCH_RARER = 1.0
 """A base stands at the head of a row unless its Zipf value is lower by more than this: ten times rarer."""
+POSSESSIVE = "'s"
+"""No form that a class is given beside a word, though *somebody's* is also said for *somebody is*."""
 LEFT_OUT_COLUMNS = ("word", "rank", "reason", "environment")
 
 
@@ -293,15 +295,31 @@ def _grouped(lexicon: Lexicon, candidates: list[Candidate], wanted: WordFilter) 
     for candidate in candidates:
         if lexicon.family_at(candidate.row) not in taught:
             # The second reading of a homograph is another word.
-            groups.setdefault((lexicon.row_at(candidate.row), candidate.reading), []).append(candidate)
+            groups.setdefault(_row_of(lexicon, candidate), []).append(candidate)
     if wanted.one_per_family:
         for (base, _), group in groups.items():
             head = _head(lexicon, base, group)
             group.remove(head)
             group.insert(0, head)
         return list(groups.values())
-    found = ((c, groups.get((lexicon.row_at(c.row), c.reading), ())) for c in candidates)
+    found = ((c, groups.get(_row_of(lexicon, c), ())) for c in candidates)
     return [[one, *(other for other in group if other != one)] for one, group in found if group]
+
+
+def _row_of(lexicon: Lexicon, candidate: Candidate) -> tuple[str, int]:
+    """The word whose row of a list holds a candidate, and as which of its readings: *intimated* is of the verb."""
+    base = lexicon.row_at(candidate.row)
+    row = lexicon.row(base)
+    if candidate.reading or row is None or row == candidate.row or not lexicon.homograph_at(row):
+        return base, candidate.reading
+    said = lexicon.said(candidate).phones
+    shared = [_shared(said, lexicon.entry_at(row).readings[n].phones) for n in (0, 1)]
+    return base, int(shared[1] > shared[0])
+
+
+def _shared(phones: Sequence[str], others: Sequence[str]) -> int:
+    """How many phones are the same from the beginning."""
+    return next((n for n, (a, b) in enumerate(zip(phones, others, strict=False)) if a != b), len(others))
 
 
 def _head(lexicon: Lexicon, base: str, group: list[Candidate]) -> Candidate:
@@ -353,10 +371,16 @@ def _rows(
             *_heard(tokens),
             round(covered / whole, 4),
             round(covered_with_family / whole, 4),
-            entry.lemma,
-            entry.family,
-            ", ".join(lexicon.written_at(member.row) for member in group[1:]),
-            lines.of_word(entry.word, {token.rule.environment for token in tokens}, wanted.examples),
+            lexicon.written(entry.lemma),
+            lexicon.written(entry.family),
+            ", ".join(
+                lexicon.written_at(member.row)
+                for member in group[1:]
+                if not lexicon.word_at(member.row).endswith(POSSESSIVE)
+            ),
+            lines.of_word(
+                entry.word, {token.rule.environment for token in tokens}, wanted.examples, head.reading
+            ),
         )
 
 

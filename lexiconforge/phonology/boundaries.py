@@ -28,6 +28,7 @@ SHORT_PART = 3
 COMMON_SHORT_PART = 200
 
 _REDUCED = frozenset({"AH0", "IH0", "ER0", "IY0", "OW0", "UW0"})
+_WEAK = frozenset({"AH0", "IH0", "UH0", "IY0", "UW0"})
 
 
 @cache
@@ -189,14 +190,16 @@ class BoundaryFinder:
     def prefix_end(self, word: str, phones: Phones) -> int | None:
         """The phone index at which a syllable begins because a word begins there after a prefix: *mis-leading*, *un-even*.
 
-        Not between s and a voiceless stop, which is said with it: *mi-stake*, *di-splace* (from memory).
+        Not between the s of a weak prefix and a voiceless stop, which is said with it: *mi-stake*, *di-splace*; but
+        *mis-conduct*, *dis-count* (from memory).
         """
         for cut in range(2, min(8, len(word) - 2)):
             if word[:cut] in prefixes() and word[cut:] in self._parts and self._is_word(word[cut:]):
                 for alone in self._pronunciations[word[cut:]]:
                     size = len(phones) - len(alone)
-                    if size > 1 and _segments(phones[size:]) == _segments(alone):
-                        joined = phones[size - 1] == "S" and alone[0] in ("P", "T", "K")
+                    if size > 1 and _unmarked(phones[size:]) == _unmarked(alone):
+                        weak = phones[size - 2][-1] == "0"
+                        joined = weak and phones[size - 1] == "S" and alone[0] in ("P", "T", "K")
                         return None if joined else size
         return None
 
@@ -274,6 +277,11 @@ def ending_after_syllabic(word: str, phones: Phones, pronunciations: Pronunciati
 
 def _weak_alike(phones: Sequence[str]) -> list[str]:
     return ["IH0" if phone == "AH0" else phone for phone in phones]
+
+
+def _unmarked(phones: Sequence[str]) -> list[str]:
+    # The weak vowels of a word and of the same behind a prefix may differ.
+    return ["@" if phone in _WEAK else phone.rstrip("012") for phone in phones]
 
 
 def _frame(symbols: Sequence[str]) -> list[str]:

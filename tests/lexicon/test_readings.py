@@ -116,3 +116,39 @@ def test_the_rewrites_are_stable() -> None:
         once = rewritten(word, listed[word].split("\n")[0], evidence)
         changed += rewritten(word, once, evidence) != once
     assert changed <= 8
+
+
+@pytest.mark.parametrize(
+    ("base", "form"),
+    [
+        ("delicacy", "delicacies"),
+        ("soft", "softest"),
+        ("negotiate", "negotiated"),
+        ("neglect", "neglected"),
+    ],
+)
+def test_a_form_has_the_stem_of_its_base(base: str, form: str, lexicon: Lexicon) -> None:
+    # From memory: no dictionary gives a form another stem than its base.
+    first, second = lexicon.main(base), lexicon.main(form)
+    assert first is not None
+    assert second is not None
+    stem = first.phones[: len(first.phones) - (first.phones[-1][-1] in "012")]
+    assert second.phones[: len(stem)] == stem
+
+
+@pytest.mark.parametrize(
+    ("word", "ipa"),
+    [
+        ("unemployed", "ˌʌnɪmˈplɔɪd"),
+        ("unbelievable", "ˌʌnbɪˈlivəbəl"),
+        ("interdependence", "ˌɪɾ̃ɚdɪˈpɛndⁿn̩s"),
+        ("represented", "ˌrɛprəˈzɛɾ̃ɪd"),
+        ("misinterpret", "ˌmɪsɪnˈtʰɝprət̚"),
+        ("coincidence", "koʊˈɪnsədⁿn̩s"),
+    ],
+)
+def test_beginnings_behind_a_prefix(word: str, ipa: str, lexicon: Lexicon) -> None:
+    # From memory; docs/house-style.md has the rule.
+    main = lexicon.main(word)
+    assert main is not None
+    assert main.ipa == ipa

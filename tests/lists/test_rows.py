@@ -66,3 +66,48 @@ def test_why(lexicon: Lexicon) -> None:
         first = standings(lexicon, entry, size=500)[0]
         assert bool(first.place) == place_known
         assert first.under == ("city" if word == "cities" else "")
+
+
+@pytest.mark.parametrize(
+    "word", ["mountain", "sentence", "consultant", "contact", "syntax", "valentine"]
+)
+def test_an_oral_tap_is_heard_neither_after_n_nor_after_a_stressed_l(
+    word: str, lexicon: Lexicon
+) -> None:
+    # Common practice: what is heard after n is a nasal tap; "tap" alone is the oral one.
+    main = lexicon.main(word)
+    assert main is not None
+    heard = {name for token in main.tokens for name in token.rule.also_heard}
+    assert heard
+    assert "tap" not in heard
+
+
+@pytest.mark.parametrize("word", ["index", "conduct", "granddad"])
+def test_no_tap_of_a_d_after_n(word: str, d_lexicon: Lexicon) -> None:
+    main = d_lexicon.main(word)
+    assert main is not None
+    assert all("tap" not in token.rule.also_heard for token in main.tokens)
+
+
+def test_forms_and_lines_of_a_homograph_stand_with_their_reading(lexicon: Lexicon) -> None:
+    rows = [row for row in rows_of(lexicon, "nasal-tap") if row["word"] == "intimate"]
+    adjective, verb = sorted(rows, key=lambda row: str(row["part_of_speech"]))
+    assert "intimately" in str(adjective["family_members"])
+    assert "intimated" in str(verb["family_members"])
+    assert "intimated" not in str(adjective["family_members"])
+    assert [row["example"] for row in rows].count("") >= 1
+
+
+def test_a_name_at_the_head_of_a_family_has_its_capital(lexicon: Lexicon) -> None:
+    rows = {str(row["word"]): row for row in rows_of(lexicon, "tap")}
+    assert rows["British"]["family"] == "British"
+
+
+@pytest.mark.parametrize("word", ["setup", "software", "outdoors", "countdown"])
+def test_a_word_looks_alike_whichever_sound_is_looked_at(
+    word: str, lexicon: Lexicon, d_lexicon: Lexicon
+) -> None:
+    first, second = lexicon.main(word), d_lexicon.main(word)
+    assert first is not None
+    assert second is not None
+    assert first.ipa == second.ipa

@@ -24,6 +24,11 @@ def stressed(lexicon: Lexicon) -> list[accuracy.Stressed]:
     return accuracy.stressed(lexicon)
 
 
+@pytest.fixture(scope="module")
+def pairs(lexicon: Lexicon) -> list[tuple[str, str, bool]]:
+    return accuracy.families(lexicon)
+
+
 def test_main_stress(stressed: list[accuracy.Stressed]) -> None:
     assert len(stressed) == accuracy.STRESSED
     assert sum(one.place for one in stressed) / len(stressed) >= 0.985
@@ -78,15 +83,27 @@ def test_where_the_references_differ_ours_has_both(score: accuracy.Score) -> Non
     assert second >= 0.90
 
 
+def test_every_family_with_two_stems_was_looked_into(pairs: list[tuple[str, str, bool]]) -> None:
+    verdicts = {(row["word"], row["family"]) for row in accuracy._table("family_verdicts")}
+    assert {(word, family) for word, family, same in pairs if not same} <= verdicts
+
+
+def test_the_coders_agree_beyond_chance(score: accuracy.Score) -> None:
+    # Landis and Koch 1977: above .80 is almost perfect.
+    assert min(accuracy.coders(score).values()) >= 0.80
+
+
 def test_the_page_and_the_figures_of_the_rules_are_current(
-    score: accuracy.Score, stressed: list[accuracy.Stressed]
+    score: accuracy.Score,
+    stressed: list[accuracy.Stressed],
+    pairs: list[tuple[str, str, bool]],
 ) -> None:
     with accuracy.AGREEMENT.open(encoding="utf-8") as file:
         kept = list(csv.DictReader(file))
     measured = [{k: str(v) for k, v in row.items()} for row in accuracy.agreement_rows(score)]
     assert kept == measured, "run: python benchmarks/accuracy.py --write"
     page = accuracy.PAGE.read_text(encoding="utf-8")
-    assert page == accuracy.page(score, stressed), "run: python benchmarks/accuracy.py --write"
+    assert page == accuracy.page(score, stressed, pairs), "run: python benchmarks/accuracy.py --write"
     assert "not looked into" not in page
 
 

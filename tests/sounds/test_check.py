@@ -76,20 +76,20 @@ TAP_ROW = "tap after r,r-coloured vowel,weak vowel,tap,aspirated stop,after r,co
 MISTAKES: list[tuple[str, str, Edit, str, str]] = [
     # What went wrong, the file, the edit, where it is told, and what is told.
     ("misspelt allophone", "t/rules.csv", swap("r-coloured vowel,weak vowel,tap,", "r-coloured vowel,weak vowel,tpa,"),
-     "t/rules.csv:33: allophone", "no allophone 'tpa'; 'tap' would do"),
+     "t/rules.csv:35: allophone", "no allophone 'tpa'; 'tap' would do"),
     ("misspelt allophone that is also heard", "t/rules.csv",
      swap("tap,glottal stop; aspirated stop,edge before", "tap,glottal stop; asprated stop,edge before"),
      "t/rules.csv:11: also_heard", "no allophone 'asprated stop'; 'aspirated stop' would do"),
     ("renamed environment", "t/environments.csv", swap("before y,before y\n", "before yod,before y\n"),
-     "t/rules.csv:39: environment", "no environment 'before y'; 'before yod' would do"),
+     "t/rules.csv:42: environment", "no environment 'before y'; 'before yod' would do"),
     ("environment without a label", "t/environments.csv", swap("before y,before y\n", "before y,\n"),
      "t/environments.csv:27: label", "empty; every row needs one"),
     ("unknown context", "t/rules.csv", swap(TAP_ROW, TAP_ROW.replace("r-coloured", "r-colored")),
-     "t/rules.csv:33: before", "no context before 'r-colored vowel'; 'r-coloured vowel' would do"),
+     "t/rules.csv:35: before", "no context before 'r-colored vowel'; 'r-coloured vowel' would do"),
     ("context of the other side", "t/rules.csv", swap(TAP_ROW, TAP_ROW.replace("r-coloured vowel", "weak vowel")),
-     "t/rules.csv:33: before", "no context before 'weak vowel'"),
+     "t/rules.csv:35: before", "no context before 'weak vowel'"),
     ("no context", "t/rules.csv", swap(TAP_ROW, TAP_ROW.replace("r-coloured vowel", "")),
-     "t/rules.csv:33: before", "empty; write any where every context fits"),
+     "t/rules.csv:35: before", "empty; write any where every context fits"),
     ("missing column", "t/rules.csv", without_column("source"),
      "t/rules.csv:1: source", "this column is missing; the columns are rule, before, after"),
     ("column of another name", "t/lists.csv", swap("name,title,", "name,title,remark,"),
@@ -97,13 +97,13 @@ MISTAKES: list[tuple[str, str, Edit, str, str]] = [
     ("column given twice", "t/environments.csv", rows(lambda all_: [[*row, row[1]] for row in all_]),
      "t/environments.csv:1: label", "twice"),
     ("duplicate rule", "t/rules.csv", swap("\ntap after r,", "\nnasal tap,"),
-     "t/rules.csv:34: rule", "'nasal tap' stands in line 33 already"),
+     "t/rules.csv:36: rule", "'nasal tap' stands in line 35 already"),
     ("unreachable rule", "t/rules.csv", swap(TAP_ROW, TAP_ROW + "party t" + TAP_ROW.removeprefix("tap after r")),
-     "t/rules.csv:34: rule", "never reached: rows above fit all that it fits; move it up"),
+     "t/rules.csv:36: rule", "never reached: rows above fit all that it fits; move it up"),
     ("no rule for a place", "t/rules.csv", swap(TAP_ROW, ""),
-     "t/rules.csv:42: rule", "no rule for 'r-coloured vowel' before it and 'weak vowel' after it; a last row"),
+     "t/rules.csv:45: rule", "no rule for 'r-coloured vowel' before it and 'weak vowel' after it; a last row"),
     ("no source of a rule", "t/rules.csv", swap(TAP_ROW, TAP_ROW.replace("common practice", "")),
-     "t/rules.csv:33: source", "empty; every row needs one"),
+     "t/rules.csv:35: source", "empty; every row needs one"),
     ("bad sign", "t/allophones.csv", swap("ɾ,bowl,", "ɾ,circle,"),
      "t/allophones.csv:2: sign", "no sign 'circle'; one of bowl, barred bowl, dots, stop bar, box, line"),
     ("an answer that is neither yes nor no", "t/allophones.csv", swap("soft t,yes,", "soft t,ja,"),
@@ -127,9 +127,9 @@ MISTAKES: list[tuple[str, str, Edit, str, str]] = [
     ("more exceptions than rules can excuse", "t/exceptions.csv", many_exceptions,
      f"t/exceptions.csv:{MOST_EXCEPTIONS + 2}: word", "61 exceptions, 60 at most; a rule would do"),
     ("quotation mark too many", "t/rules.csv", swap(",common practice,party", ',common practice,"party'),
-     "t/rules.csv:43: -", "quotation marks must come in pairs"),
+     "t/rules.csv:46: -", "quotation marks must come in pairs"),
     ("comma in a cell", "t/rules.csv", swap(",common practice,party", ",common practice,party, dirty"),
-     "t/rules.csv:33: -", "9 cells, 8 expected; quote a cell that holds ','"),
+     "t/rules.csv:35: -", "9 cells, 8 expected; quote a cell that holds ','"),
     ("place of a weak form", "weak_forms.csv", swap('T AH0,between words,"the weak', 'T AH0,anywhere,"the weak'),
      "weak_forms.csv:2: where", "no place 'anywhere'; one of between words, after a word, in contrasts"),
     ("phone of a weak form", "weak_forms.csv", swap("AE1 Z,", "AE Z,"),
@@ -195,7 +195,7 @@ def test_a_renamed_environment_is_told_wherever_it_is_meant(folder: Path) -> Non
     told = [str(problem).partition(": no")[0] for problem in check_folder(folder)]
     # One rule, one list, a lesson with three that look like it, and what was counted there.
     assert told == [
-        "t/rules.csv:32: environment", "t/lists.csv:3: environment", "t/lessons.csv:2: environment",
+        "t/rules.csv:34: environment", "t/lists.csv:3: environment", "t/lessons.csv:2: environment",
         "t/lessons.csv:8: looks_like", "t/lessons.csv:9: looks_like", "t/lessons.csv:10: looks_like",
         "t/heard.csv:310: environment",
     ]  # fmt: skip
@@ -421,7 +421,7 @@ def test_a_command_with_wrong_tables_says_the_same_lines(
     edited(folder / "t" / "rules.csv", swap("\ntap after r,", "\nnasal tap,"))
     assert main(["tag", "water", "--sounds", str(folder)]) == 2
     assert capsys.readouterr().err == (
-        "lexiconforge: t/rules.csv:34: rule: 'nasal tap' stands in line 33 already\n"
+        "lexiconforge: t/rules.csv:36: rule: 'nasal tap' stands in line 35 already\n"
     )
 
 
