@@ -167,11 +167,11 @@ def mark_attributes(sound: Sound, allophone: str) -> str:
 
 
 def packed(table: Table) -> dict[str, object]:
-    """A table as JSON takes it, column by column: the cells, or of text that repeats ``values`` and ``at``, for each row
+    """A table as JSON takes it, column by column: the cells, or of text that repeats ``values`` and ``index``, for each row
     which of them it has.
 
     >>> packed(Table("list", {"word": ["a", "a", "b", "a", "b", "b"], "rank": [1, 2, 3, 4, 5, 6]}))["columns"]
-    {'word': {'values': ['a', 'b'], 'at': [0, 0, 1, 0, 1, 1]}, 'rank': [1, 2, 3, 4, 5, 6]}
+    {'word': {'values': ['a', 'b'], 'index': [0, 0, 1, 0, 1, 1]}, 'rank': [1, 2, 3, 4, 5, 6]}
     """
     columns: dict[str, object] = {}
     for name, cells in table.columns.items():
@@ -180,7 +180,7 @@ def packed(table: Table) -> dict[str, object]:
         )
         if len(values) * FEW <= len(cells):
             places = {value: n for n, value in enumerate(values)}
-            columns[name] = {"values": values, "at": [places[cell] for cell in cells]}
+            columns[name] = {"values": values, "index": [places[cell] for cell in cells]}
         else:
             columns[name] = cells
     return {"columns": columns}

@@ -330,6 +330,11 @@ class Lexicon:
         n = self._columns.numbers("main")[row]
         return self._reading(n, row, n - self._columns.numbers("first_reading")[row] + 1)
 
+    def listed_at(self, row: int) -> list[str]:
+        """The phones of each pronunciation of the word of a row, with spaces between."""
+        first, last = self._columns.numbers("first_reading")[row : row + 2]
+        return [self._columns.cell("phones", n) for n in range(first, last)]
+
     def main(self, word: str) -> Reading | None:
         """The pronunciation that stands for a word, None if the dictionary does not have it."""
         row = self.row(word)

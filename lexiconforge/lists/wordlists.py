@@ -312,8 +312,8 @@ def _row_of(lexicon: Lexicon, candidate: Candidate) -> tuple[str, int]:
     row = lexicon.row(base)
     if candidate.reading or row is None or row == candidate.row or not lexicon.homograph_at(row):
         return base, candidate.reading
-    said = lexicon.said(candidate).phones
-    shared = [_shared(said, lexicon.entry_at(row).readings[n].phones) for n in (0, 1)]
+    (said,) = lexicon.main_cells("phones", [candidate.row])
+    shared = [_shared(said.split(), phones.split()) for phones in lexicon.listed_at(row)[:2]]
     return base, int(shared[1] > shared[0])
 
 

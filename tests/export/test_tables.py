@@ -122,7 +122,7 @@ def test_any_table_comes_back_from_a_page(rows: list[tuple[str, int, str | None]
     found = json.loads("".join(parsed.content))
     assert list(found["columns"]) == ["line", "rank", "marked"]
     cells = [
-        column if isinstance(column, list) else [column["values"][n] for n in column["at"]]
+        column if isinstance(column, list) else [column["values"][n] for n in column["index"]]
         for column in found["columns"].values()
     ]
     assert list(zip(*cells, strict=True)) == rows
@@ -316,8 +316,9 @@ def test_json_for_another_program(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert found["marked"] == "Put[ɾ] it[ɾ] on, Zorbo.\n"
     assert found["unknown"] == {"zorbo": 1}
     assert [row["allophone"] for row in found["tokens"]] == ["tap", "tap"]
-    assert main(["plan", "--lessons", "1", "--words", "2", "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)[0]["syllables"] == 2
+    assert main(["plan", "--lessons", "1", "--words", "3", "--json"]) == 0
+    new = [row for row in json.loads(capsys.readouterr().out) if row["role"] == "new"]
+    assert [row["syllables"] for row in new] == [2, 2, 2]
 
 
 def test_a_list_that_a_spreadsheet_saved_is_read(tmp_path: Path) -> None:

@@ -71,7 +71,7 @@ READERS: dict[str, tuple[Any, Any]] = {
     "wordfreq": (frequencies, load_frequencies),
     "cefrpy": (levels, lambda: Levels()._known),
     "breame": (british_spellings, load_british_spellings),
-    "spylls": (american_words, lambda: _as_sets(load_american_words())),
+    "spylls": (american_words, lambda: _as_sets(load_american_words.__wrapped__())),
     "symspellpy": (word_pairs, lambda: load_word_pairs().to_csv()),
 }
 

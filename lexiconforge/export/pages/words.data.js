@@ -9,7 +9,7 @@ const unpacked = (table) => {
   const names = Object.keys(table?.columns || {});
   const cells = names.map((name) => {
     const column = table.columns[name];
-    return Array.isArray(column) ? column : column.at.map((n) => column.values[n]);
+    return Array.isArray(column) ? column : column.index.map((n) => column.values[n]);
   });
   return Array.from({ length: cells[0]?.length || 0 }, (_, n) => Object.fromEntries(names.map((name, c) => [name, cells[c][n]])));
 };
