@@ -236,7 +236,8 @@ OPTIONS = {
     "practice": ("--words", "--links", "--texts", "--limit", "--longest", "--syllables", "--level", "--style"),
     "handout": ("--paper", "--seed", "--title", "--parts", "--words", "--out"),
     "rules": ("--check", "--sound"),
-    "cards": ("--header", "--limit", "--out"), "completion": (), "why": ("--sound", "--sounds"), "changes": ("--file", "--only"),
+    "cards": ("--header", "--limit", "--out"), "completion": (),
+    "why": ("--sound", "--sounds"), "changes": ("--file", "--only"),
     "rhymes": ("--near", "--stress", "--least", "--most", "--limit", "--from", "--level", "--syllables"),
 }  # fmt: skip
 
