@@ -5,6 +5,7 @@ Room: calls the makers in order and names the files; decides nothing about words
 
 from __future__ import annotations
 
+import contextlib
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
@@ -39,8 +40,8 @@ if TYPE_CHECKING:
 
 PAGE_WORDS = 5000
 """Words of the page, the commonest with the sound: as many as it filters in a twentieth of a second."""
-PAGE_LINKS, PAGE_CONTRASTS, PAGE_LINES = 1000, 100, 2000
-"""Most links, contrasts of each kind and lines of the page: with its words they stay under 1.5 MB."""
+PAGE_LINKS, PAGE_CONTRASTS, PAGE_LINES, PAGE_LESSONS = 1000, 100, 2000, 12
+"""Most links, contrasts of each kind, lines and lessons of the page: with its words they stay under 1.5 MB."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -310,7 +311,7 @@ def page_material(
     project's own lines that hold the sound a page opens on, the easiest first."""
     from lexiconforge.export.page import Material
     from lexiconforge.lists.contrasts import contrast_table
-    from lexiconforge.lists.examples import Examples
+    from lexiconforge.teaching.planning import PlanOptions, plan_table
     from lexiconforge.text.corpus import own_lines
     from lexiconforge.text.tagger import Tagger
 
@@ -332,9 +333,13 @@ def page_material(
     contrasts = contrast_table(
         lexicon, pairs, sound.contrasts, limit=PAGE_CONTRASTS, include=included(include)
     )
+    lessons = None
+    with contextlib.suppress(OptionError):  # own counts may have too few words for any
+        lessons = plan_table(lexicon, pairs, PlanOptions(lessons=PAGE_LESSONS, include=include))
     return Material(
         links=None if links is None else links.first(PAGE_LINKS),
         contrasts=contrasts,
+        lessons=lessons,
         lines=sorted(costs, key=lambda text: costs[text])[:PAGE_LINES],
         marks=marks,
     )

@@ -145,7 +145,7 @@ class Material:
         return Table("lines", {"text": list(self.lines), "marks": marks})
 
 
-LESSON_COLUMNS = ("lesson", "environment", "role", "item")
+LESSON_COLUMNS = ("lesson", "title", "role", "item")
 
 
 def _search_signs() -> dict[str, object]:

@@ -74,10 +74,10 @@ def material(lexicon: Lexicon) -> Material:
         "note": ["alike when tapped", "sixteen in -teen, sixty in -ty"],
     }
     lessons = {
-        "lesson": [1, 1, 1],
-        "environment": ["between vowels", "between vowels", "edge before a vowel"],
-        "role": ["new", "new", "link"],
-        "item": ["water", "city", "get it"],
+        "lesson": [1] * 5,
+        "title": ["Between vowels"] * 5,
+        "role": ["rule", "new", "new", "link", "line"],
+        "item": ["Between vowels it is a tap.", "water", "city", "get it", "Get it out of the water."],
     }
     tagger = Tagger(lexicon)
 

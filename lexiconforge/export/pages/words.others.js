@@ -68,14 +68,22 @@ for (const [name, { title, told }] of Object.entries(TEXTS)) {
   search[name] = (text) => { $(`${name}-search`).value = text; $(`${name}-kind`).value = ""; again(); };
 }
 
+// Whole sentences among the rows of a lesson; the others are words, pairs and contrasts.
+const SENTENCES = ["rule", "line"];
 const lessons = new Map();
 for (const item of others.lessons) lessons.set(item.lesson, [...(lessons.get(item.lesson) || []), item]);
 if (lessons.size) {
-  $("lessons").append(h("h2", {}, "Lessons, one after the other"), ...[...lessons].map(([number, list]) => h("details", {},
-    h("summary", {}, `Lesson ${number}: ${unique(list.map((item) => place(item.environment))).filter(Boolean).slice(0, 2).join("; ")} (${thousands(list.length)})`),
-    unique(list.map((item) => item.role)).map((role) => h("p", {}, h("b", {}, `${role}: `), list.filter((item) => item.role === role).map((item) => item.item).join(", "))),
-    h("p", { class: "line" },
-      button("Take this lesson instead of what I chose", () => { chosen.clear(); addAll(list.map((item) => item.item)); say(`Lesson ${number} is what you chose now.`); },
-        { "aria-label": `Take lesson ${number} instead of what I chose` }),
-      button("Print its sheet", () => { sheetOf = list.map((item) => item.item); window.print(); }, { "aria-label": `Print the sheet of lesson ${number}` })))));
+  $("lessons").append(h("h2", {}, "Lessons, one after the other"), ...[...lessons].map(([number, list]) => {
+    const items = list.filter((item) => !SENTENCES.includes(item.role)).map((item) => item.item);
+    return h("details", {},
+      h("summary", {}, `Lesson ${number}: ${list[0].title} (${thousands(items.length)})`),
+      unique(list.map((item) => item.role)).map((role) => {
+        const said = list.filter((item) => item.role === role).map((item) => item.item);
+        return h("p", {}, h("b", {}, `${role}: `), said.join(SENTENCES.includes(role) ? " " : ", "));
+      }),
+      h("p", { class: "line" },
+        button("Take this lesson instead of what I chose", () => { chosen.clear(); addAll(items); say(`Lesson ${number} is what you chose now.`); },
+          { "aria-label": `Take lesson ${number} instead of what I chose` }),
+        button("Print its sheet", () => { sheetOf = items; window.print(); }, { "aria-label": `Print the sheet of lesson ${number}` })));
+  }));
 }
