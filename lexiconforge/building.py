@@ -118,16 +118,12 @@ def build(
     lexicon, pairs = _graded(lexicon, options)
     given = (options.counts, options.pronunciations, options.frequencies)
     own = [Path(file) for file in given if isinstance(file, str | Path)]
+    over = None if options.force else partial(untouched, folder)
+    maker = _Maker(lexicon, pairs, options, progress)
     with (
-        delivery(
-            folder,
-            replacing=before.files,
-            reading=own,
-            over=None if options.force else lambda: untouched(folder),
-        ) as scratch,
-        beside(partial(_Maker(lexicon, pairs, options, progress).written_beside, scratch)) as rest,
+        delivery(folder, replacing=before.files, reading=own, over=over) as scratch,
+        beside(partial(maker.written_beside, scratch)) as rest,
     ):
-        maker = _Maker(lexicon, pairs, options, progress)
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
         progress("links.csv")
@@ -257,9 +253,10 @@ class _Maker:
 
     def written_beside(self, folder: Path) -> _Rest:
         """Write the tables that need nothing of the others."""
-        for name, title, table in self.tables_beside():
-            self.write(folder, name, title, table)
-        return _Rest(self.rows, self.titles, self._sheets, self.links)
+        other = _Maker(self._lexicon, self._pairs, self._options, self._progress)
+        for name, title, table in other.tables_beside():
+            other.write(folder, name, title, table)
+        return _Rest(other.rows, other.titles, other._sheets, other.links)
 
     def take(self, rest: _Rest) -> None:
         """Remember what was written beside."""

@@ -270,7 +270,7 @@ def load_sound(name: str = DEFAULT, folder: Path | str | None = None) -> Sound:
     :class:`~lexiconforge.errors.SoundError` with a line for each problem of the tables.
 
     >>> load_sound("t")
-    <Sound t: 42 rules, 8 allophones>
+    <Sound t: 45 rules, 8 allophones>
     """
     name = text("sound", name).lower()
     return _ours(name) if folder is None else _read(name, Path(folder))

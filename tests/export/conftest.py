@@ -128,9 +128,9 @@ def small(browser: Browser, small_html: Path) -> Iterator[Page]:
 
 
 @pytest.fixture(scope="session")
-def tap_list(tmp_path_factory: pytest.TempPathFactory, lexicon: Lexicon) -> Path:
+def tap_list(tmp_path_factory: pytest.TempPathFactory, few: Lexicon) -> Path:
     """The 120 commonest tapped words, one a family, as a user has them on disk."""
     path = tmp_path_factory.mktemp("lists") / "tap.csv"
-    table = word_list(lexicon, WordFilter(allophone="tap", one_per_family=True, limit=120)).rows
+    table = word_list(few, WordFilter(allophone="tap", one_per_family=True, limit=120)).rows
     table.to_csv(path, index=False)
     return path

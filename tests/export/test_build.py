@@ -160,7 +160,7 @@ def test_a_build_that_is_interrupted_leaves_the_old_files(tmp_path: Path) -> Non
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     for _ in range(200):
         time.sleep(0.05)
-        if list(tmp_path.glob(".unfinished-*/*")):
+        if list(tmp_path.glob(".lexiconforge-unfinished-*/*")):
             break
     process.send_signal(signal.SIGINT)
     _, err = process.communicate(timeout=30)

@@ -84,6 +84,9 @@ def test_stress_is_searched_as_pronouncing_does(lexicon: Lexicon) -> None:
     found = rhymes(lexicon, RhymeFilter(stress="010"), TAPPED)
     assert len(found) > 50
     for word in found["word"]:
+        entry = lexicon.entry(word.lower())
+        if entry is None or entry.reading_note:
+            continue  # another reading than the dictionary's was chosen, and its stress searched
         assert any(
             digits.replace("2", "0") == "010" for digits in pronouncing.stresses_for_word(word)
         ), word

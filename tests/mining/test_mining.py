@@ -212,7 +212,7 @@ def test_no_cluster_there(tmp_path: Path) -> None:
 def test_a_build_by_own_counts(tmp_path: Path, few: Lexicon) -> None:
     counts = tmp_path / "counts.parquet"
     mine([str(CORPUS)], counts)
-    build(tmp_path / "own", BuildOptions(counts=counts), few)
+    build(tmp_path / "own", BuildOptions(counts=counts, size=9999), few)
     build(tmp_path / "general", BuildOptions(), few)
     # Whose texts were counted changes the order of words, not what their t's are.
     tables = [(tmp_path / name / "t_tokens.csv").read_bytes() for name in ("own", "general")]
@@ -226,7 +226,7 @@ def test_a_build_by_own_counts(tmp_path: Path, few: Lexicon) -> None:
         max(by_word[one.lower(),] for one in [word, *members.split(", ")]) for word, members in rows
     ]
     assert ordered == sorted(ordered, reverse=True)
-    build(tmp_path / "blend", BuildOptions(counts=counts, blend=True), few)
+    build(tmp_path / "blend", BuildOptions(counts=counts, blend=True, size=9999), few)
     blend = pd.read_csv(tmp_path / "blend" / "lists" / "tap.csv", keep_default_na=False)
     assert len(blend) > len(own)
     manifest = json.loads((tmp_path / "own" / "manifest.json").read_text(encoding="utf-8"))

@@ -82,6 +82,7 @@ def fault(kind: str, at: int) -> Iterator[None]:
         mock.patch.object(folder_module, "_replace", moved),
         mock.patch.object(shutil, "rmtree", cleared),
         mock.patch.object(_Maker, "tables", few_tables),
+        mock.patch.object(_Maker, "tables_beside", return_value=()),
         mock.patch("lexiconforge.building._graded", lambda lexicon, options: (lexicon, None)),
         mock.patch("lexiconforge.teaching.planning.plan_table", few_lessons),
     ):
@@ -164,5 +165,5 @@ class OneFolder(RuleBasedStateMachine):
             assert (self.folder / name).read_bytes() == content, name
 
 
-OneFolder.TestCase.settings = settings(max_examples=15, stateful_step_count=12, deadline=None)
+OneFolder.TestCase.settings = settings(max_examples=10, stateful_step_count=10, deadline=None)
 TestOneFolder = OneFolder.TestCase

@@ -24,6 +24,7 @@ HOMES = {name: room for room, names in lexiconforge._ROOMS.items() for name in n
 ROOMS = (
     *(
         "version",
+        "beside",
         "errors",
         "options",
         "data",

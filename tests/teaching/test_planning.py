@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
@@ -134,7 +135,7 @@ def test_what_goes_with_the_new_words_of_a_lesson(sound: str) -> None:
     steps = {step.title.lower(): step for step in lexicon.sound.lessons}
     for number, title in lessons.drop_duplicates("lesson")[["lesson", "title"]].values.tolist():
         # A lesson into which another was taken is called after both.
-        here = [steps[name.lower()] for name in title.partition(" (")[0].split("; ")]
+        here = [steps[name.lower()] for name in re.sub(r" \(.*?\)", "", title).split("; ")]
         step = here[0]
         parts = by_role(lessons, number)
         if step.kind not in ("words", "links"):
