@@ -158,7 +158,7 @@ def test_a_build_that_is_interrupted_leaves_the_old_files(tmp_path: Path) -> Non
     before.write_text("old", encoding="utf-8")
     command = [sys.executable, "-m", "lexiconforge", "build", "--out", str(tmp_path)]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    for _ in range(200):
+    for _ in range(1200):
         time.sleep(0.05)
         if list(tmp_path.glob(".lexiconforge-unfinished-*/*")):
             break
