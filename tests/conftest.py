@@ -105,6 +105,13 @@ def fewer(few: Lexicon, few_d: Lexicon) -> Callable[[], AbstractContextManager[N
     return loaded
 
 
+@pytest.fixture(scope="module")
+def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
+    """For modules whose tests all ask what is written and when."""
+    with fewer():
+        yield
+
+
 @pytest.fixture
 def few_words(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
     with fewer():

@@ -14,6 +14,8 @@ import pytest
 
 from lexiconforge.cli import COMMANDS, main, parser
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 
 def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
     code = main(list(arguments))

@@ -5,8 +5,7 @@ from __future__ import annotations
 import io
 import re
 import subprocess
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import docx
@@ -26,12 +25,7 @@ from lexiconforge.lists.wordlists import WordFilter, word_list
 from lexiconforge.sources import SOURCES
 from lexiconforge.teaching.handouts import Handout, HandoutOptions, handout, script_handout
 
-
-@pytest.fixture(scope="module", autouse=True)
-def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
-    """The common words are enough for all of these tests."""
-    with fewer():
-        yield
+pytestmark = pytest.mark.usefixtures("few_only")
 
 
 @pytest.fixture(scope="module")

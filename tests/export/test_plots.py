@@ -21,6 +21,8 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.lists.wordlists import WordFilter, word_list
 from lexiconforge.sounds import load_sound
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 
 def spread(colour: bytes) -> int:
     """How far the parts of a colour are apart; those of a grey are not."""

@@ -22,6 +22,8 @@ from lexiconforge.teaching.planning import PLAN_COLUMNS, PlanOptions, plan
 from lexiconforge.teaching.practising import PracticeOptions, practice_lines
 from lexiconforge.text.tagger import Tagger, summarise
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 CORPUS = Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus"
 NO_PAIRS = pd.DataFrame({"first": ["at"], "second": ["all"], "count": [1]}).head(0)
 

@@ -20,6 +20,8 @@ from hypothesis import strategies as st
 from lexiconforge.cli import COMMANDS, DEBUG_VARIABLE, FAULT, main
 from lexiconforge.cli import words as words_command
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 LEXICONFORGE = [sys.executable, "-m", "lexiconforge"]
 
 

@@ -20,6 +20,8 @@ from lexiconforge.mining import scratch as scratch_module
 from lexiconforge.mining.scratch import scratch_folder
 from lexiconforge.places import MARKER, is_own, own_folder, read_whole
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 TEXT = "Put it on the table. Get it out!\n"
 OWN = {"own.dict": "grotto G R AA1 T OW0\n", "own.csv": "word,zipf\ngrotto,3\n"}
 WORDS = ["words", "--allophone", "tap", "--limit", "20"]

@@ -16,6 +16,8 @@ from conftest import ROOT
 import lexiconforge
 from lexiconforge.cli import COMMANDS, main
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 PACKAGE = ROOT / "lexiconforge"
 DATA = PACKAGE / "data"
 

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from unittest import mock
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
@@ -23,6 +24,8 @@ from lexiconforge.cli import main
 from lexiconforge.export import folder as folder_module
 from lexiconforge.tables import Table
 from lexiconforge.teaching.planning import PLAN_COLUMNS, PlanOptions
+
+pytestmark = pytest.mark.usefixtures("few_only")
 
 NAMES = (
     "list.csv", "list.xlsx", "page.html", "counts.parquet", "plan.csv", "lesson-01.csv", "lesson-02.csv", "words.csv",
@@ -165,5 +168,5 @@ class OneFolder(RuleBasedStateMachine):
             assert (self.folder / name).read_bytes() == content, name
 
 
-OneFolder.TestCase.settings = settings(max_examples=10, stateful_step_count=10, deadline=None)
+OneFolder.TestCase.settings = settings(max_examples=6, stateful_step_count=10, deadline=None)
 TestOneFolder = OneFolder.TestCase

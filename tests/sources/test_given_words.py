@@ -22,6 +22,8 @@ from lexiconforge.sources.supplements import (
 
 # The IPA of the Handbook of the IPA (1999), American English, and of dictionaries' common practice; the ARPAbet that of the
 # CMU dictionary's own documentation where it lists the word, else common practice.
+pytestmark = pytest.mark.usefixtures("few_only")
+
 READ = [
     ("ˈwɔtɚ", "W AO1 T ER0"),
     ("/ˈwɑtər/", "W AA1 T ER0"),

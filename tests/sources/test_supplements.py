@@ -19,6 +19,8 @@ from lexiconforge.lists.wordlists import WordFilter, word_list
 from lexiconforge.phonology.arpabet import CONSONANTS, VOWELS
 from lexiconforge.sources.supplements import read_frequencies, read_pronunciations
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 
 def test_own_words_are_listed_and_marked(lexicon: Lexicon, tmp_path: Path) -> None:
     (tmp_path / "own.dict").write_text("zutter Z AH1 T ER0 # a boat\nTillery T IH1 L ER0 IY0\n", "utf-8")

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pytest
@@ -14,12 +12,7 @@ from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.teaching.cards import cards_of_rows, cards_of_targets
 
-
-@pytest.fixture(scope="module", autouse=True)
-def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
-    """The common words are enough for all of these tests."""
-    with fewer():
-        yield
+pytestmark = pytest.mark.usefixtures("few_only")
 
 
 @pytest.fixture(scope="module")

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 
@@ -32,12 +31,7 @@ from lexiconforge.teaching.handouts import (
 from lexiconforge.teaching.planning import PlanOptions, plan
 from lexiconforge.text.tagger import Tagger
 
-
-@pytest.fixture(scope="module", autouse=True)
-def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
-    """The common words are enough for all of these tests."""
-    with fewer():
-        yield
+pytestmark = pytest.mark.usefixtures("few_only")
 
 
 @pytest.fixture(scope="module")

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager
 from functools import cache
 from pathlib import Path
 
@@ -20,12 +18,7 @@ from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.teaching.planning import LEAST, PLAN_COLUMNS, ROLES, PlanOptions, plan
 from lexiconforge.teaching.targets import read_targets
 
-
-@pytest.fixture(scope="module", autouse=True)
-def few_only(fewer: Callable[[], AbstractContextManager[None]]) -> Iterator[None]:
-    """The common words are enough for all of these tests."""
-    with fewer():
-        yield
+pytestmark = pytest.mark.usefixtures("few_only")
 
 
 @pytest.fixture(scope="module")
