@@ -9,13 +9,27 @@ import contextlib
 import multiprocessing
 import signal
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
 Result = TypeVar("Result")
+_STOPPING = {signal.SIGINT, signal.SIGTERM} | ({signal.SIGHUP} if hasattr(signal, "SIGHUP") else set())
+
+
+@contextlib.contextmanager
+def uninterrupted() -> Iterator[Collection[int]]:
+    """Hold an interrupt back until the block has ended, where the system can; gives what was held back before."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield ()
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, _STOPPING)
+    try:
+        yield before
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextlib.contextmanager
@@ -34,9 +48,6 @@ def beside(work: Callable[[], Result]) -> Iterator[Callable[[], Result]]:
         return
     context = multiprocessing.get_context("fork")
     receiver, sender = context.Pipe(duplex=False)
-    process = context.Process(target=_work, args=(work, sender), daemon=True)
-    process.start()
-    sender.close()
 
     def result() -> Result:
         try:
@@ -48,18 +59,33 @@ def beside(work: Callable[[], Result]) -> Iterator[Callable[[], Result]]:
         found: Result = made
         return found
 
+    started = []
     try:
+        # An interrupt that falls into the functions around a fork would be printed and forgotten.
+        with uninterrupted() as before:
+            process = context.Process(target=_work, args=(work, receiver, sender, before), daemon=True)
+            process.start()
+            started.append(process)
+        sender.close()
         yield result
     finally:
-        process.kill()
-        process.join()
+        for process in started:
+            process.kill()
+            process.join()
         receiver.close()
 
 
-def _work(work: Callable[[], object], sender: Connection) -> None:
+def _work(
+    work: Callable[[], object], receiver: Connection, sender: Connection, before: Collection[int]
+) -> None:
+    # With an end of its own it would never learn that nobody reads any more.
+    receiver.close()
     # An interrupt is the first process's to answer: it ends this one.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    for number in _STOPPING - {signal.SIGINT}:
+        signal.signal(number, signal.SIG_DFL)
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
     try:
         answer: tuple[Exception | None, object] = None, work()
     except Exception as problem:  # told to the first process

@@ -9,11 +9,11 @@ import contextlib
 import errno
 import os
 import shutil
-import signal
 import tempfile
 from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 
+from lexiconforge.beside import uninterrupted
 from lexiconforge.errors import WriteError
 from lexiconforge.locks import alone, holder
 from lexiconforge.places import MARKER, check_folder, check_target, is_own, not_a_file, own_folder, real
@@ -54,7 +54,7 @@ def delivery(
         try:
             try:
                 # An interrupt waits until the folder is one that is cleared up.
-                with _uninterrupted():
+                with uninterrupted():
                     scratch = own_folder(folder, _UNFINISHED)
                     complete = scratch.with_name(scratch.name.replace(_UNFINISHED, _COMPLETE, 1))
                     ours += [scratch, complete]
@@ -65,7 +65,7 @@ def delivery(
             _check(folder, scratch, made, reading)
             if over is not None:
                 _check_foreign(folder, over(), made)
-            with _uninterrupted():
+            with uninterrupted():
                 _move_in(scratch.rename(complete), folder, made)
                 _remove(folder, set(replacing) - set(made))
         except OSError as error:
@@ -206,20 +206,6 @@ def _remove(folder: Path, names: Collection[str]) -> None:
             if path.parent != folder:
                 with contextlib.suppress(OSError):
                     path.parent.rmdir()
-
-
-@contextlib.contextmanager
-def _uninterrupted() -> Iterator[None]:
-    """Hold an interrupt back until the block has ended, where the system can."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    stopping = {signal.SIGINT, signal.SIGTERM, signal.SIGHUP}
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, stopping)
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def check_build_folder(folder: Path) -> None:

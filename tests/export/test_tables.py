@@ -341,4 +341,4 @@ def test_the_page_of_a_build_is_small_enough_to_send(folder: Path) -> None:
     text = (folder / "words.html").read_text(encoding="utf-8")
     assert len(text.encode()) < 1_500_000
     parts = json.loads(text.partition('id="data">')[2].partition("</script>")[0])
-    assert parts.keys() == {"cards", "links", "contrasts", "lines"}
+    assert parts.keys() == {"cards", "links", "contrasts", "lines", "lessons"}
