@@ -194,6 +194,8 @@ def test_a_view_has_an_address(browser: Browser, words_html: Path) -> None:
         assert words
     with opened(browser, words_html) as page:
         page.goto(f"{words_html.as_uri()}{address}")
+        # The page hears of its new address a moment later.
+        expect(page.get_by_label("Search for letters")).to_have_value("tt")
         assert listed(page) == words
         page.evaluate("location.hash = '#allophone=nonsense&level=Z9&part=nowhere'")
         expect(page.get_by_label("Search for letters")).to_have_value("")
