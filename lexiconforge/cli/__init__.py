@@ -89,11 +89,22 @@ class Ended(BaseException):
         self.code = 128 + number
 
 
+_asked: list[int] = []
+"""The signals that came in this run. What a handler raises may be lost: in native code it becomes another error, or none."""
+
+
+def go_on() -> None:
+    """Called now and then in long work: raises what a signal asked for and something on the way has lost."""
+    if _asked:
+        raise Ended(_asked[0])
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code and never raises, whatever happens."""
     # Millions of small objects are built once and kept: collecting in between costs a third of the time.
     collecting = gc.isenabled()
     gc.disable()
+    _asked.clear()
     try:
         given = list(sys.argv[1:] if arguments is None else arguments)
         options = _parsed(given)
@@ -103,7 +114,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BaseException as problem:
         if os.environ.get(DEBUG_VARIABLE):
             _trace()
-        return _answer(problem)
+        return _answer(Ended(_asked[0]) if _asked else problem)
     finally:
         if collecting:
             gc.enable()
@@ -130,7 +141,7 @@ def _answer(problem: BaseException) -> int:
         return 0
     code, text = 2, str(problem)
     if isinstance(problem, KeyboardInterrupt | Ended):
-        code = problem.code if isinstance(problem, Ended) else 130
+        code = problem.code if isinstance(problem, Ended) else Ended(signal.SIGINT).code
         text = "interrupted; files that were there are as they were"
     elif isinstance(problem, NotFoundError):
         code = 1
@@ -204,6 +215,7 @@ def _open_closed_streams() -> None:
 
 
 def _end(number: int, frame: object) -> NoReturn:
+    _asked.append(number)
     raise Ended(number)
 
 
@@ -211,9 +223,10 @@ def entry() -> NoReturn:
     """The installed command: :func:`main`, then leave without taking the tables apart object by object."""
     code = 130
     try:
-        for name in ("SIGTERM", "SIGHUP"):
+        for name in ("SIGINT", "SIGTERM", "SIGHUP"):
             # Who started this may have asked for a signal to be ignored, as nohup does.
-            if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) == signal.SIG_DFL:
+            before = signal.getsignal(getattr(signal, name, signal.SIGINT))
+            if hasattr(signal, name) and before in (signal.SIG_DFL, signal.default_int_handler):
                 signal.signal(getattr(signal, name), _end)
         _open_closed_streams()
         for stream in (sys.stdout, sys.stderr):

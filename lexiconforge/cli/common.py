@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lexiconforge.cli import NotFoundError, UsageError, tell
+from lexiconforge.cli import NotFoundError, UsageError, go_on, tell
 from lexiconforge.options import MOST
 
 if TYPE_CHECKING:
@@ -291,7 +291,7 @@ def bar(what: str, unit: str = "") -> Iterator[Callable[[int, int], None]]:
     What it gives is called with how much is done and how much there is; ``unit`` is ``"B"`` for bytes.
     """
     if not on_terminal():
-        yield lambda done, whole: None
+        yield lambda done, whole: go_on()
         return
     from tqdm import tqdm
 
@@ -306,6 +306,7 @@ def bar(what: str, unit: str = "") -> Iterator[Callable[[int, int], None]]:
     ) as shown:
 
         def advance(done: int, whole: int) -> None:
+            go_on()
             shown.total = whole
             shown.update(done - shown.n)
 

@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from lexiconforge.beside import uninterrupted
 from lexiconforge.errors import MiningError, ReadError, WriteError
 from lexiconforge.locks import alone
 from lexiconforge.mining.scratch import scratch_folder
@@ -199,9 +200,11 @@ class Counter:
     """
 
     def __init__(self, folder: Path, column: str, report: Report, threads: int | None = None) -> None:
-        from lexiconforge.mining.vocabulary import Vocabulary
+        # An interrupt that falls into the import of native libraries is lost, or breaks them.
+        with uninterrupted():
+            from lexiconforge.mining.vocabulary import Vocabulary
 
-        self.connection = connect(folder, threads)
+            self.connection = connect(folder, threads)
         self._folder, self._column, self._report = folder, column, report
         self._counting = ThreadPoolExecutor(max_workers=threads or COUNTERS)
         self._running: list[tuple[Future[tuple[Numbers, Numbers]], str]] = []

@@ -6,6 +6,7 @@ Codes by common practice: 2 as argparse and GNU tools have it for wrong use, 70 
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -17,7 +18,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lexiconforge.cli import COMMANDS, DEBUG_VARIABLE, FAULT, main
+from lexiconforge.cli import COMMANDS, DEBUG_VARIABLE, FAULT, Ended, _end, common, main
 from lexiconforge.cli import words as words_command
 
 pytestmark = pytest.mark.usefixtures("few_only")
@@ -101,6 +102,23 @@ def test_one_boundary(
         monkeypatch.setenv(DEBUG_VARIABLE, "1")
         assert main(["words"]) == code
         assert "Traceback" in capfd.readouterr().err
+
+
+@pytest.mark.parametrize("lost", ["turned into another error", "forgotten"])
+def test_a_signal_that_native_code_lost_still_ends_the_run(
+    lost: str, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    def run(options: object) -> int:
+        with common.bar("work") as advance:
+            with contextlib.suppress(Ended):
+                _end(signal.SIGTERM, None)
+            if lost == "forgotten":
+                advance(1, 2)
+            raise RuntimeError("Query interrupted")
+
+    monkeypatch.setattr(words_command, "run", run)
+    assert main(["words"]) == 143
+    assert "interrupted" in capfd.readouterr().err
 
 
 def run_with(code: str, *arguments: str, **settings: object) -> subprocess.CompletedProcess[str]:
