@@ -11,7 +11,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from functools import cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from lexiconforge import options as checks
 from lexiconforge.beside import beside
@@ -119,15 +119,14 @@ def build(
     given = (options.counts, options.pronunciations, options.frequencies)
     own = [Path(file) for file in given if isinstance(file, str | Path)]
     over = None if options.force else partial(untouched, folder)
-    maker = _Maker(lexicon, pairs, options, progress)
+    linking = LinkFilter(include=options.include)
     with (
         delivery(folder, replacing=before.files, reading=own, over=over) as scratch,
-        beside(partial(maker.written_beside, scratch)) as rest,
+        beside(lambda: link_table(lexicon, pairs(), linking)) as links,
     ):
+        maker = _Maker(lexicon, pairs, links, options, progress)
         for name, title, table in maker.tables():
             maker.write(scratch, name, title, table)
-        progress("links.csv")
-        maker.take(rest())
         if options.html:
             maker.write_page(scratch)
         if options.xlsx:
@@ -196,15 +195,6 @@ def _graded(lexicon: Lexicon, options: BuildOptions) -> tuple[Lexicon, Callable[
     return lexicon, lambda: own.pairs
 
 
-class _Rest(NamedTuple):
-    """What is remembered of the tables that were written beside the others."""
-
-    rows: dict[str, int]
-    titles: dict[str, str]
-    sheets: list[tuple[str, str, Table]]
-    links: Table | None
-
-
 class _Maker:
     """Makes the tables of one build and remembers what it wrote."""
 
@@ -212,10 +202,12 @@ class _Maker:
         self,
         lexicon: Lexicon,
         pairs: Callable[[], pd.DataFrame],
+        links: Callable[[], Table],
         options: BuildOptions,
         progress: Callable[[str], None],
     ) -> None:
-        self._lexicon, self._pairs, self._options, self._progress = lexicon, pairs, options, progress
+        self._lexicon, self._pairs, self._made_links = lexicon, pairs, links
+        self._options, self._progress = options, progress
         self.rows: dict[str, int] = {}
         self.titles: dict[str, str] = {}
         self.left_out: dict[str, int] = {}
@@ -223,7 +215,7 @@ class _Maker:
         self.links: Table | None = None
 
     def tables(self) -> Iterator[tuple[str, str, Table]]:
-        """The words, the lists and what is left out of them, by file name, with what each is."""
+        """Every table, by its file name, with what it is."""
         lexicon, options, say = self._lexicon, self._options, self._progress
         sound = lexicon.sound
         say("words.csv")
@@ -242,28 +234,12 @@ class _Maker:
         left_out = Table.of_rows("left_out", ("list", *LEFT_OUT_COLUMNS), kept_out)
         self.left_out = _count_reasons(left_out)
         yield "left_out.csv", TITLES["left_out"], left_out
-
-    def tables_beside(self) -> Iterator[tuple[str, str, Table]]:
-        """The tables that need nothing of the others."""
-        lexicon = self._lexicon
-        self.links = link_table(lexicon, self._pairs(), LinkFilter(include=self._options.include))
+        name = f"{sound.name}_tokens.csv"
+        say(name)
+        yield name, f"Every {sound.letters} of every pronunciation", token_table(lexicon)
+        say("links.csv")
+        self.links = self._made_links()
         yield "links.csv", TITLES["links"], self.links
-        title = f"Every {lexicon.sound.letters} of every pronunciation"
-        yield f"{lexicon.sound.name}_tokens.csv", title, token_table(lexicon)
-
-    def written_beside(self, folder: Path) -> _Rest:
-        """Write the tables that need nothing of the others."""
-        other = _Maker(self._lexicon, self._pairs, self._options, self._progress)
-        for name, title, table in other.tables_beside():
-            other.write(folder, name, title, table)
-        return _Rest(other.rows, other.titles, other._sheets, other.links)
-
-    def take(self, rest: _Rest) -> None:
-        """Remember what was written beside."""
-        self.rows |= rest.rows
-        self.titles |= rest.titles
-        self._sheets += rest.sheets
-        self.links = rest.links
 
     def write(self, folder: Path, name: str, title: str, table: Table) -> None:
         """Write a table as CSV with its metadata, and keep it for the workbook if it goes there."""

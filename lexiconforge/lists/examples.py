@@ -6,9 +6,10 @@ business. A teacher's own lines come first.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from functools import cache, cached_property, lru_cache
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from functools import cache, cached_property
 from itertools import islice
+from typing import TypeVar
 
 from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
@@ -38,21 +39,15 @@ def line_words(kind: str) -> frozenset[str]:
     return frozenset(word for row in rows if row["kind"] == kind for word in row["words"].split())
 
 
-@lru_cache(maxsize=2)
-def _by_word(lines: tuple[Line, ...]) -> dict[str, list[int]]:
-    found: dict[str, list[int]] = {}
-    for n, line in enumerate(lines):
-        for word in dict.fromkeys(line.words):
-            found.setdefault(word, []).append(n)
-    return found
+Key = TypeVar("Key")
 
 
-@lru_cache(maxsize=2)
-def _by_pair(lines: tuple[Line, ...]) -> dict[tuple[str, str], list[int]]:
-    found: dict[tuple[str, str], list[int]] = {}
-    for n, line in enumerate(lines):
-        for pair in dict.fromkeys(line.pairs):
-            found.setdefault(pair, []).append(n)
+def _places(keys: Iterable[Iterable[Key]]) -> dict[Key, list[int]]:
+    """The numbers of the lines that have each of these."""
+    found: dict[Key, list[int]] = {}
+    for n, of_line in enumerate(keys):
+        for key in dict.fromkeys(of_line):
+            found.setdefault(key, []).append(n)
     return found
 
 
@@ -70,11 +65,11 @@ class Examples:
 
     @cached_property
     def _by_word(self) -> dict[str, list[int]]:
-        return _by_word(self._lines)
+        return _places(line.words for line in self._lines)
 
     @cached_property
     def _by_pair(self) -> dict[tuple[str, str], list[int]]:
-        return _by_pair(self._lines)
+        return _places(line.pairs for line in self._lines)
 
     @cached_property
     def _tagger(self) -> Tagger:

@@ -85,7 +85,6 @@ def fault(kind: str, at: int) -> Iterator[None]:
         mock.patch.object(folder_module, "_replace", moved),
         mock.patch.object(shutil, "rmtree", cleared),
         mock.patch.object(_Maker, "tables", few_tables),
-        mock.patch.object(_Maker, "tables_beside", return_value=()),
         mock.patch("lexiconforge.building._graded", lambda lexicon, options: (lexicon, None)),
         mock.patch("lexiconforge.teaching.planning.plan_table", few_lessons),
     ):
