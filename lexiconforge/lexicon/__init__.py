@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import threading
 from array import array
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Container, Iterator, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -62,6 +62,35 @@ class Candidate(NamedTuple):
     row: int
     tokens: tuple[int, ...]
     reading: int = 0
+
+
+class _Listed(Mapping[str, str]):
+    """The pronunciations of the words of a lexicon, each a line, made of the columns where they are asked for."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._lexicon = lexicon
+
+    def __getitem__(self, word: str) -> str:
+        return "\n".join(self._lexicon.listed_at(self._lexicon._rows[word]))
+
+    def __contains__(self, word: object) -> bool:
+        return word in self._lexicon._rows
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._lexicon)
+
+    def __len__(self) -> int:
+        return len(self._lexicon)
+
+
+class _Parts(Container[str]):
+    """What a compound may be made of, asked word by word (:func:`lexiconforge.phonology.boundaries.is_part`)."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._lexicon = lexicon
+
+    def __contains__(self, word: object) -> bool:
+        return isinstance(word, str) and self._lexicon.may_be_part(word)
 
 
 class Lexicon:
@@ -512,23 +541,21 @@ class Lexicon:
     def _pronunciations(self) -> Pronunciations:
         from lexiconforge.sources.pronunciations import Pronunciations
 
-        columns = self._columns
-        phones, firsts = columns.text("phones"), columns.numbers("first_reading")
-        return Pronunciations(
-            {word: "\n".join(phones[firsts[row] : firsts[row + 1]]) for word, row in self._rows.items()}
-        )
+        return Pronunciations(_Listed(self))
 
     @cached_property
     def _finder(self) -> BoundaryFinder:
-        from lexiconforge.phonology.boundaries import BoundaryFinder, parts_of_compounds
+        from lexiconforge.phonology.boundaries import BoundaryFinder
         from lexiconforge.sources.american_words import load_american_words
 
-        sound, general = self.sound, self._columns.numbers("rank")
-        ranked = ((word, general[row]) for word, row in self._rows.items() if general[row])
-        parts = parts_of_compounds(self._rows.keys(), ranked)
-        in_lower_case = load_american_words().in_lower_case
+        sound = self.sound
         return BoundaryFinder(
-            sound.phone, sound.letters, sound.exceptions, self._pronunciations, parts, in_lower_case
+            sound.phone,
+            sound.letters,
+            sound.exceptions,
+            self._pronunciations,
+            _Parts(self),
+            lambda word: load_american_words().in_lower_case(word),
         )
 
     def derived(self, word: str) -> Reading | None:
@@ -550,6 +577,14 @@ class Lexicon:
         note, ending = (special.note, special.ending) if special else ("", None)
         shown = ipa(phones, heard, (), ending)
         return Reading(word, 1, phones, symbols, indexes, (), note, shown, tokens, spans)
+
+    def may_be_part(self, word: str) -> bool:
+        """May a compound be made of this word? By its rank in the language at large."""
+        from lexiconforge.phonology.boundaries import is_part
+
+        row = self._rows.get(word)
+        rank = 0 if row is None else self._columns.numbers("rank")[row]
+        return rank > 0 and is_part(word, rank)
 
     # Other lexicons
 

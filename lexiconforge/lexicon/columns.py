@@ -110,13 +110,18 @@ class Columns:
 
     def cell(self, name: str, row: int) -> str:
         """One cell of a column of text. Raises DamagedError where it is not what was written."""
-        if name not in self._made and name in self._head:
+        made = self._made.get(name)
+        if made is None and name in self._head:
             self._asked[name] = self._asked.get(name, 0) + 1
             if self._asked[name] < FEW:
                 ends = self.numbers(name + _ENDS)
                 first = self._head[name][1]
                 return self._raw[first + (ends[row - 1] if row else 0) : first + ends[row] - 1].decode()
-        return self.text(name)[row]
+        if made is None:
+            made = self.text(name)
+        cell = made[row]
+        assert isinstance(cell, str)
+        return cell
 
     @property
     def stored(self) -> bool:

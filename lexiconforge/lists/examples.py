@@ -14,8 +14,9 @@ from typing import TypeVar
 from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import NEVER, exclusion_bits
-from lexiconforge.tables import Table
+from lexiconforge.phonology.matcher import Rule
 from lexiconforge.text.corpus import Line, own_lines
+from lexiconforge.text.phrases import spelling
 from lexiconforge.text.tagger import Tagger
 
 SEPARATOR = " / "
@@ -57,7 +58,7 @@ class Examples:
     def __init__(self, lexicon: Lexicon, first: Sequence[Line] = ()) -> None:
         self._lexicon, self._first = lexicon, tuple(first)
         self._costs: dict[str, float] = {}
-        self._tables: dict[str, Table] = {}
+        self._decided: dict[str, list[tuple[str, str, Rule]]] = {}
 
     @cached_property
     def _lines(self) -> tuple[Line, ...]:
@@ -75,10 +76,16 @@ class Examples:
     def _tagger(self) -> Tagger:
         return Tagger(self._lexicon)
 
-    def _tagged(self, text: str) -> Table:
-        known = self._tables.get(text)
+    def _rules(self, text: str) -> list[tuple[str, str, Rule]]:
+        """Each occurrence of the sound in a line: its word, the word after, the rule that decides."""
+        known = self._decided.get(text)
         if known is None:
-            known = self._tables[text] = self._tagger.tag_text(text).table
+            known = self._decided[text] = [
+                (spelling(said.item.text), spelling(said.next_word), rule)
+                for said in self._tagger.tag_text(text).said
+                if said.tagged is not None
+                for _, rule in said.tagged.rules
+            ]
         return known
 
     def of_word(
@@ -150,20 +157,15 @@ class Examples:
         return 0.0 if common and not level else HARD[level]
 
     def _stands_in(self, line: Line, word: str, environments: Collection[str]) -> bool:
-        table = self._tagged(line.text)
         return any(
-            text.lower().replace("’", "'") == word and environment in environments
-            for text, environment in zip(table["text"], table["environment"], strict=True)
+            one == word and rule.environment in environments for one, _, rule in self._rules(line.text)
         )
 
     def _links_with(self, line: Line, first: str, second: str, allophone: str) -> bool:
-        table = self._tagged(line.text)
         # By the rule, as links are: a passage is labelled by what is heard most.
-        by_rule = {rule.name for rule in self._lexicon.sound.rules if rule.allophone == allophone}
-        cells = zip(table["text"], table["next_word"], table["rule"], strict=True)
         return any(
-            text.lower().replace("’", "'") == first and after.lower() == second and rule in by_rule
-            for text, after, rule in cells
+            (one, after) == (first, second) and rule.allophone == allophone
+            for one, after, rule in self._rules(line.text)
         )
 
 

@@ -191,13 +191,9 @@ def find_links(lexicon: Lexicon, pairs: pd.DataFrame) -> list[Link]:
     last, tapped = f" {lexicon.sound.phone}", lexicon.sound.tapped
     ending = {word for word, phones in shown.items() if f" {phones}".endswith(last)}
     apart = {(row["first"], row["second"]) for row in data.rows("pair_facts") if row["kind"] in APART}
-
-    def wanted(first: str, second: str) -> bool:
-        return first in ending and second in rows and (first, second) not in apart
-
     said = PairReadings(lexicon)
     found = []
-    for first, second, count, estimate in spoken_pairs(lexicon, pairs, wanted):
+    for first, second, count, estimate in spoken_pairs(lexicon, pairs, ending, rows, apart):
         one, two = said.of(first, second)
         rule = rule_across(lexicon.sound, one.phones, two.phones)
         if rule.allophone in tapped:

@@ -10,7 +10,7 @@ often the contraction is written against the part (``data/contractions.csv``).
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Collection, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -75,46 +75,65 @@ def contracted() -> dict[str, tuple[str, str]]:
 
 
 def spoken_pairs(
-    lexicon: Lexicon, pairs: pd.DataFrame, wanted: Callable[[str, str], bool]
+    lexicon: Lexicon,
+    pairs: pd.DataFrame,
+    firsts: Collection[str],
+    seconds: Collection[str],
+    apart: Collection[tuple[str, str]] = (),
 ) -> list[Pair]:
-    """The pairs that are wanted, with an estimate of their occurrences per million words of talk, in no order.
+    """The pairs of one of ``firsts`` and one of ``seconds``, without those that are ``apart``, with an estimate of their
+    occurrences per million words of talk, in no order.
 
     Counts without :data:`~lexiconforge.sources.word_pairs.WEB_COLUMNS` are somebody's own: they rule, and nothing is added.
     """
     total = int(pairs["count"].sum())
+    meets = pairs["second"].isin(list(seconds))
     if not set(WEB_COLUMNS) <= set(pairs.columns):
-        cells = (pairs[name].tolist() for name in PAIR_COLUMNS)
-        return [Pair(a, b, n, n / total * 1e6) for a, b, n in zip(*cells, strict=True) if wanted(a, b)]
+        own = pairs[meets & pairs["first"].isin(list(firsts))]
+        cells = (own[name].tolist() for name in PAIR_COLUMNS)
+        return [
+            Pair(a, b, n, n / total * 1e6) for a, b, n in zip(*cells, strict=True) if (a, b) not in apart
+        ]
     shares = _Shares(lexicon)
-    before, after = _contracting(shares)
-    margins = [_margins(pairs[name], pairs["count"]) for name in PAIR_COLUMNS[:2]]
+    before, after = _contracting(shares, firsts, seconds)
+    opening = [word for word in firsts if is_a(word, *OPENING)]
+    on_web = (pairs[list(WEB_COLUMNS)] > 0).all(axis="columns")
+    asked = (meets & pairs["first"].isin([*firsts, *after])) | (
+        pairs["second"].isin(list(before)) & pairs["first"].isin(opening)
+    )
+    useful = pairs[asked & on_web]
+    weigh_first, weigh_second = (
+        _weights(shares, useful[name], useful[share], _margins(pairs[name], pairs["count"]))
+        for name, share in zip(PAIR_COLUMNS, WEB_COLUMNS, strict=False)
+    )
     found: dict[tuple[str, str], Pair] = {}
     derived: dict[tuple[str, str], Pair] = {}
 
     def derive(first: str, second: str, estimate: float) -> None:
-        if estimate >= LEAST and wanted(first, second):
+        if estimate >= LEAST and (first, second) not in apart:
             derived[first, second] = Pair(first, second, None, estimate)
 
-    for first, second, count, *on_web in zip(
-        *(pairs[name].tolist() for name in (*PAIR_COLUMNS, *WEB_COLUMNS)), strict=True
-    ):
-        is_wanted = wanted(first, second)
-        if not is_wanted and second not in before and first not in after:
-            continue
-        if not all(share > 0 for share in on_web):
-            continue
-        estimate = count / total * 1e6
-        for word, share, margin in zip((first, second), on_web, margins, strict=True):
-            estimate *= shares[word] / math.sqrt(share * margin[word])
-        if is_wanted:
-            found[first, second] = Pair(first, second, count, estimate)
-        if is_a(first, *OPENING):
-            for word, ratio in before.get(second, ()):
-                derive(first, word, estimate * ratio)
-        for form in after.get(first, ()):
-            if form.stands_before(lexicon, second):
-                derive(form.word, second, estimate * form.ratio)
+    for first, second, count in zip(*(useful[name].tolist() for name in PAIR_COLUMNS), strict=True):
+        estimate = count / total * 1e6 * weigh_first[first] * weigh_second[second]
+        if first in firsts:
+            if second in seconds and (first, second) not in apart:
+                found[first, second] = Pair(first, second, count, estimate)
+            if second in before and is_a(first, *OPENING):
+                for word, ratio in before[second]:
+                    derive(first, word, estimate * ratio)
+        if first in after and second in seconds:
+            for form in after[first]:
+                if form.stands_before(lexicon, second):
+                    derive(form.word, second, estimate * form.ratio)
     return list((derived | found).values())
+
+
+def _weights(
+    shares: _Shares, words: pd.Series[str], on_web: pd.Series[float], margins: Mapping[str, float]
+) -> dict[str, float]:
+    """How much commoner each of these words is in general use than on the web."""
+    web = dict(zip(words.tolist(), on_web.tolist(), strict=True))
+    return {word: shares[word] / math.sqrt(share * margins[word]) for word, share in web.items()}
 
 
 def _margins(words: pd.Series[str], counts: pd.Series[int]) -> dict[str, float]:
@@ -160,18 +179,21 @@ class _Shares(dict[str, float]):
 
 
 def _contracting(
-    shares: _Shares,
+    shares: _Shares, firsts: Collection[str], seconds: Collection[str]
 ) -> tuple[dict[str, list[tuple[str, float]]], dict[str, list[_Form]]]:
-    """Contractions by the part that the word before them meets, and by the part that the word after them meets."""
+    """Contractions among ``seconds`` by the part that the word before them meets, and among ``firsts`` by the part that the
+    word after them meets."""
     before: dict[str, list[tuple[str, float]]] = {}
     after: dict[str, list[_Form]] = {}
     for row in data.rows("contractions"):
         word, first, second = row["word"], row["first"], row["second"]
         if shares[first] and shares[second]:
             ratio = shares[word] / shares[first]
-            before.setdefault(first, []).append((word, ratio))
-            form = _Form(word, shares[word] / shares[second], first, frozenset())
-            after.setdefault(second, []).append(form)
-            if subjects := frozenset(row["subjects"].split()):
-                after.setdefault(first, []).append(_Form(word, ratio * ASKED, first, subjects))
+            if word in seconds:
+                before.setdefault(first, []).append((word, ratio))
+            if word in firsts:
+                form = _Form(word, shares[word] / shares[second], first, frozenset())
+                after.setdefault(second, []).append(form)
+                if subjects := frozenset(row["subjects"].split()):
+                    after.setdefault(first, []).append(_Form(word, ratio * ASKED, first, subjects))
     return before, after

@@ -8,7 +8,7 @@ in the ``exceptions.csv`` of a sound, one word a row with the reason.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Container, Iterable, Mapping, Sequence
 from functools import cache
 from typing import NamedTuple
 
@@ -71,16 +71,20 @@ class Symbols(NamedTuple):
 def parts_of_compounds(
     pronunciations: Collection[str], ranked: Iterable[tuple[str, int]]
 ) -> frozenset[str]:
-    """The words that a compound may be made of, without those that are mostly a beginning or an ending
-    (``data/never_parts.csv``). ``ranked`` gives words with their ranks."""
-    never = {row["word"] for row in data.rows("never_parts")}
-    return frozenset(
-        word
-        for word, rank in ranked
-        if word not in never
-        and rank <= (RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART)
-        and word in pronunciations
-    )
+    """The words that a compound may be made of. ``ranked`` gives words with their ranks."""
+    return frozenset(word for word, rank in ranked if is_part(word, rank) and word in pronunciations)
+
+
+def is_part(word: str, rank: int) -> bool:
+    """May a compound be made of a word of this rank? Not of those that are mostly a beginning or an ending
+    (``data/never_parts.csv``)."""
+    most = RARE_PART if len(word) >= SHORT_PART else COMMON_SHORT_PART
+    return rank <= most and word not in _never_parts()
+
+
+@cache
+def _never_parts() -> frozenset[str]:
+    return frozenset(row["word"] for row in data.rows("never_parts"))
 
 
 class BoundaryFinder:
@@ -101,7 +105,7 @@ class BoundaryFinder:
         letter: str,
         exceptions: Mapping[str, ExceptionRow],
         pronunciations: Pronunciations,
-        parts: Collection[str],
+        parts: Container[str],
         is_word: Callable[[str], bool] = str.islower,
     ) -> None:
         self._phone, self._exceptions = phone, exceptions

@@ -23,7 +23,7 @@ from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.phonology.matcher import CLITIC, PAUSE, RUN_TOGETHER, WORD_BOUNDARY, Rule
 from lexiconforge.phonology.rates import Heard
 from lexiconforge.phonology.spelling import align
-from lexiconforge.sounds import Sound
+from lexiconforge.sounds import Sound, Style
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
 from lexiconforge.text.phrases import READ_OUT, UNREAD, Item, items, spelling
@@ -66,11 +66,64 @@ class SaidToken(NamedTuple):
     also_heard: tuple[str, ...]
 
 
-class Tagged(NamedTuple):
-    """The sound in a word between its neighbours; the same everywhere it stands so, and worked out once."""
+class Tagged:
+    """The sound in a word between its neighbours; the same everywhere it stands so, and worked out once: ``rules``, the
+    index of its phone and the rule that decides, at once, and the rest when it is asked for."""
 
-    tokens: tuple[SaidToken, ...]
-    cells: list[tuple[object, ...]]
+    __slots__ = ("_after", "_form", "_made", "_next_word", "_places", "_sound", "_style", "rules")
+
+    def __init__(
+        self, sound: Sound, style: Style, form: _Form, before: Phones, after: Phones, next_word: str
+    ) -> None:
+        self._sound, self._style, self._form = sound, style, form
+        self._after, self._next_word = after, next_word
+        self._made: tuple[tuple[SaidToken, ...], list[tuple[object, ...]]] | None = None
+        skipped, count = len(before), len(form.symbols)
+        said = (*before, *form.symbols, *after)
+        found = [
+            (at - skipped, sound.rules[number])
+            for at, number in sound.matcher.tag(said)
+            if 0 <= at - skipped < count
+        ]
+        self._places = [(at, said[at + skipped - 1]) for at, _ in found]
+        self.rules = [(form.indexes[at], rule) for at, rule in found]
+
+    @property
+    def tokens(self) -> tuple[SaidToken, ...]:
+        """The occurrences, in order."""
+        return self._all()[0]
+
+    @property
+    def cells(self) -> list[tuple[object, ...]]:
+        """What a table has of each."""
+        return self._all()[1]
+
+    def _all(self) -> tuple[tuple[SaidToken, ...], list[tuple[object, ...]]]:
+        if self._made is None:
+            self._made = self._work()
+        return self._made
+
+    def _work(self) -> tuple[tuple[SaidToken, ...], list[tuple[object, ...]]]:
+        sound, form, after = self._sound, self._form, self._after
+        reading, next_word = form.reading, self._next_word
+        tokens, cells = [], []
+        for (place, rule), (at, symbol_before) in zip(self.rules, self._places, strict=True):
+            if at < len(form.symbols) - 1:
+                heard = sound.rates.inside(rule.environment, symbol_before)
+            elif after[0] == RUN_TOGETHER:
+                heard = sound.rates.run_together(reading.word, next_word)
+            else:
+                next_symbol = PAUSE if after[0] == PAUSE else after[1]
+                heard = sound.rates.final(reading.word, symbol_before, next_symbol, next_word)
+            if self._style.remark:
+                source = f"{heard.source} ({self._style.remark})"
+                heard = Heard(heard, source, heard.tokens, heard.estimated)
+            allophone, also_heard = sound.said(rule, heard, self._style)
+            span = reading.letters[place]
+            tokens.append(SaidToken(place, rule, span, heard, allophone, also_heard))
+            token = SoundToken(place, rule, span, heard)
+            cells.append(token_cells(sound, reading, token, allophone, also_heard))
+        return tuple(tokens), cells
 
 
 class Said(NamedTuple):
@@ -320,33 +373,9 @@ class Tagger:
         key = (form, before, after, pair)
         known = self._tagged.get(key)
         if known is None:
-            known = self._tagged.setdefault(key, self._worked_out(form, before, after, pair))
+            made = Tagged(self._sound, self._style, form, before, after, pair)
+            known = self._tagged.setdefault(key, made)
         return known
-
-    def _worked_out(self, form: _Form, before: Phones, after: Phones, next_word: str) -> Tagged:
-        sound, skipped, reading = self._sound, len(before), form.reading
-        symbols = (*before, *form.symbols, *after)
-        tokens, cells = [], []
-        for index, number in sound.matcher.tag(symbols):
-            if not 0 <= index - skipped < len(form.symbols):
-                continue
-            rule, place = sound.rules[number], form.indexes[index - skipped]
-            if index - skipped < len(form.symbols) - 1:
-                heard = sound.rates.inside(rule.environment, symbols[index - 1])
-            elif after[0] == RUN_TOGETHER:
-                heard = sound.rates.run_together(reading.word, next_word)
-            else:
-                next_symbol = PAUSE if after[0] == PAUSE else after[1]
-                heard = sound.rates.final(reading.word, symbols[index - 1], next_symbol, next_word)
-            if self._style.remark:
-                source = f"{heard.source} ({self._style.remark})"
-                heard = Heard(heard, source, heard.tokens, heard.estimated)
-            allophone, also_heard = sound.said(rule, heard, self._style)
-            span = reading.letters[place]
-            tokens.append(SaidToken(place, rule, span, heard, allophone, also_heard))
-            token = SoundToken(place, rule, span, heard)
-            cells.append(token_cells(sound, reading, token, allophone, also_heard))
-        return Tagged(tuple(tokens), cells)
 
     def _read_weak_forms(self) -> None:
         for written, forms in self._sound.weak_forms.items():
