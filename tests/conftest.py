@@ -7,6 +7,7 @@ from array import array
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from functools import cache
+from importlib import import_module
 from itertools import accumulate
 from pathlib import Path
 from typing import Any
@@ -22,9 +23,11 @@ import pytest  # noqa: E402
 from hypothesis import settings  # noqa: E402
 
 import lexiconforge.lexicon as room  # noqa: E402
+from lexiconforge import building  # noqa: E402
 from lexiconforge.lexicon import Lexicon, load_lexicon  # noqa: E402
 from lexiconforge.lexicon.catalog import sound_tokens  # noqa: E402
 from lexiconforge.lexicon.columns import Columns  # noqa: E402
+from lexiconforge.sources import word_pairs  # noqa: E402
 from lexiconforge.sources.word_pairs import load_word_pairs  # noqa: E402
 
 # How long an example may take depends on the machine.
@@ -37,6 +40,12 @@ def cases(name: str) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Where nothing is in the cache, each of two processes compiles one of the sounds and not both the same one."""
+    if os.environ.get("PYTEST_XDIST_WORKER") == "gw1":
+        load_lexicon("d")
+
+
 @pytest.fixture(scope="session")
 def lexicon() -> Lexicon:
     return load_lexicon()
@@ -47,8 +56,8 @@ def d_lexicon() -> Lexicon:
     return load_lexicon("d")
 
 
-MOST_RANK = 12_000
-"""Of the words that are enough where a test asks what is written and when, not which words."""
+MOST_RANK, MOST_PAIRS = 12_000, 40_000
+"""Of the words and pairs that are enough where a test asks what is written and when, not which words."""
 
 
 @cache
@@ -83,6 +92,8 @@ def few_of(lexicon: Lexicon) -> Lexicon:
 
 @pytest.fixture(scope="session")
 def few() -> Lexicon:
+    # A build makes its links in a process of its own, which would import NLTK, three seconds of work, each time anew.
+    import_module("nltk.metrics.association")
     return few_of(load_lexicon())
 
 
@@ -92,14 +103,23 @@ def few_d() -> Lexicon:
 
 
 @pytest.fixture(scope="session")
-def fewer(few: Lexicon, few_d: Lexicon) -> Callable[[], AbstractContextManager[None]]:
-    """Within it, commands and functions that load a lexicon get the few words."""
+def few_pairs(pairs: pd.DataFrame) -> pd.DataFrame:
+    return pairs.nlargest(MOST_PAIRS, "count").sort_index().reset_index(drop=True)
+
+
+@pytest.fixture(scope="session")
+def fewer(
+    few: Lexicon, few_d: Lexicon, few_pairs: pd.DataFrame
+) -> Callable[[], AbstractContextManager[None]]:
+    """Within it, commands and functions that load a lexicon or pairs get the few."""
 
     @contextmanager
     def loaded() -> Iterator[None]:
         with pytest.MonkeyPatch.context() as patch:
             for one in (few, few_d):
                 patch.setitem(room._loaded, (one.sound.name, one.sound.fingerprint), one)
+            for module in (word_pairs, building):
+                patch.setattr(module, "load_word_pairs", few_pairs.copy)
             yield
 
     return loaded

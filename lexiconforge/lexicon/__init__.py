@@ -446,6 +446,23 @@ class Lexicon:
             ]
             yield Spelled(words[row], number, phones[n], notes[n], meant)
 
+    def main_spellings(self, rows: Sequence[int]) -> Iterator[Spelled]:
+        """The pronunciation that stands for each of these words, as plain values."""
+        columns = self._columns
+        words, phones, notes = (columns.text(name) for name in ("word", "phones", "note"))
+        main, firsts, starts = (
+            columns.numbers(name) for name in ("main", "first_reading", "first_token")
+        )
+        places, rules, begins, ends = (
+            columns.numbers(name) for name in ("phone_index", "rule", "start", "end")
+        )
+        for row in rows:
+            n = main[row]
+            meant = [
+                (places[t], rules[t], (begins[t], ends[t])) for t in range(starts[n], starts[n + 1])
+            ]
+            yield Spelled(words[row], n - firsts[row] + 1, phones[n], notes[n], meant)
+
     def main_cells(self, name: str, rows: Sequence[int]) -> list[str]:
         """A text of the pronunciation that stands for each of these words: its ``phones`` or ``ipa``."""
         cells, main = self._columns.text(name), self._columns.numbers("main")

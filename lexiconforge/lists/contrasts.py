@@ -51,17 +51,39 @@ class Contrast(NamedTuple):
     note: str
 
 
+class Place(NamedTuple):
+    """Where the sound stands in a word, and the rule that decides it."""
+
+    phone_index: int
+    rule: Rule
+
+
+class Said(NamedTuple):
+    """The pronunciation that stands for a word, as far as all words are looked at."""
+
+    word: str
+    phones: Phones
+    tokens: tuple[Place, ...]
+
+
 class Material(NamedTuple):
     """What a method works on: the lexicon, the words fit for class by falling frequency, the counts of pairs."""
 
     lexicon: Lexicon
-    words: list[Reading]
+    words: list[Said]
     pairs: pd.DataFrame
 
-    def contrast(self, first: Reading, second: Reading, note: str) -> Contrast:
+    def contrast(self, first: Said, second: Said, note: str) -> Contrast:
         """Two words as a contrast."""
-        ranks = tuple(self.lexicon.rank(reading.word) or 0 for reading in (first, second))
-        return Contrast(first.word, second.word, first.ipa, second.ipa, (ranks[0], ranks[1]), note)
+        one, two = first.word, second.word
+        ranks = (self.lexicon.rank(one) or 0, self.lexicon.rank(two) or 0)
+        return Contrast(one, two, self.reading(one).ipa, self.reading(two).ipa, ranks, note)
+
+    def reading(self, word: str) -> Reading:
+        """All that is known of the pronunciation that stands for one of the words."""
+        found = self.lexicon.main(word)
+        assert found is not None
+        return found
 
 
 def contrast_sets(
@@ -176,12 +198,20 @@ class _Lines:
         return self._examples.of_word(side)
 
 
-def _vocabulary(lexicon: Lexicon, include: Collection[str]) -> list[Reading]:
+def _vocabulary(lexicon: Lexicon, include: Collection[str]) -> list[Said]:
     """Every word fit for class, the commonest first."""
     keeping_out = ~exclusion_bits(include)
     rows = [row for word in lexicon if "'" not in word and (row := lexicon.row(word)) is not None]
     fit = [row for row in rows if lexicon.rank_at(row) and not lexicon.reasons_at(row) & keeping_out]
-    return [lexicon.main_at(row) for row in sorted(fit, key=lexicon.rank_at)]
+    rules = lexicon.sound.rules
+    return [
+        Said(
+            one.word,
+            tuple(one.phones.split()),
+            tuple(Place(index, rules[rule]) for index, rule, _ in one.tokens),
+        )
+        for one in lexicon.main_spellings(sorted(fit, key=lexicon.rank_at))
+    ]
 
 
 def _sound_alike(phones: Phones) -> Phones:
@@ -196,7 +226,7 @@ def _sound_alike(phones: Phones) -> Phones:
 def _merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Pairs whose whole pronunciations the allophone makes alike: metal, medal."""
     partner = load_sound(material.lexicon.sound.partner).phone
-    by_sound: dict[Phones, list[Reading]] = {}
+    by_sound: dict[Phones, list[Said]] = {}
     for reading in material.words:
         if partner in reading.phones:
             by_sound.setdefault(_sound_alike(reading.phones), []).append(reading)
@@ -212,7 +242,7 @@ def _merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 
 def _absorbed(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Pairs that are alike where the allophone leaves nothing of the sound but the one before it: winter, winner."""
-    by_sound: dict[Phones, list[Reading]] = {}
+    by_sound: dict[Phones, list[Said]] = {}
     for reading in material.words:
         by_sound.setdefault(_sound_alike(reading.phones), []).append(reading)
     for reading in material.words:
@@ -271,7 +301,7 @@ def _link_merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 def _shift(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Relatives with the allophone in one and another environment in the other, as the stress moved: atom, atomic."""
     endings = tuple(row["ending"] for row in data.rows("shifting_endings"))
-    stems: dict[tuple[str, int, str], Reading] = {}
+    stems: dict[tuple[str, int, str], Said] = {}
     for reading in material.words:
         for n, token in enumerate(reading.tokens):
             if token.rule.allophone == kind.allophone and len(reading.word) >= 4:
@@ -309,7 +339,7 @@ def _pairs(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 
 def _ending(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Pairs that differ only after the sound, one allophone in one and another in the other: batter, batten."""
-    others: dict[Phones, list[Reading]] = {}
+    others: dict[Phones, list[Said]] = {}
     for reading in material.words:
         last = reading.tokens[-1] if reading.tokens else None
         if last is None or last.rule.allophone != kind.other:
@@ -333,42 +363,43 @@ def _boundary(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     sound = lexicon.sound
     if pairs.empty:
         return
-    known = {reading.word: reading for reading in material.words}
+    known = {reading.word: reading.phones for reading in material.words}
     weak = {
         word: form.phones
         for word, forms in sound.weak_forms.items()
         for form in forms
         if form.where == "in contrasts"
     }
-    ordered = pairs.sort_values(["count", "first", "second"], ascending=[False, True, True])
-    opening: dict[Phones, list[tuple[Reading, Reading, int]]] = {}
-    closing: list[tuple[Phones, Reading, Reading, int, Rule]] = []
-    for place, (one, two) in enumerate(
-        zip(ordered["first"].tolist(), ordered["second"].tolist(), strict=True), start=1
+    ordered = pairs.sort_values(
+        ["count", "first", "second"], ascending=[False, True, True], ignore_index=True
+    )
+    fit = ordered[ordered["first"].isin(list(known)) & ordered["second"].isin(list(known))]
+    opening: dict[Phones, list[tuple[str, str, int]]] = {}
+    closing: list[tuple[Phones, str, str, int, Rule]] = []
+    for index, one, two in zip(
+        fit.index.tolist(), fit["first"].tolist(), fit["second"].tolist(), strict=True
     ):
-        if one not in known or two not in known:
-            continue
-        first, second = known[one], known[two]
-        before, after = first.phones, second.phones
+        place = index + 1
+        before, after = known[one], known[two]
         if after[0] == sound.phone and before[-1] != sound.phone:
-            opening.setdefault(before + after, []).append((first, second, place))
+            opening.setdefault(before + after, []).append((one, two, place))
         elif before[-1] == sound.phone and after[0][-1] in "012":
             rule = rule_across(sound, before, after)
             if rule.allophone in sound.tapped:
-                closing.append((weak.get(one, before) + after, first, second, place, rule))
-    for heard, first, second, place, rule in closing:
-        shown = phrase_ipa(sound, first, second, rule)
-        symbol = sound.allophones[rule.allophone].ipa
-        if first.word in weak:
-            # The first word in the weak form that makes it sound like the other.
-            phones = weak[first.word]
-            shown = f"{ipa(phones, {len(phones) - 1: symbol})}{LINK}{second.ipa}"
+                closing.append((weak.get(one, before) + after, one, two, place, rule))
+    for heard, one, two, place, rule in closing:
         for left, right, other in opening.get(heard, ()):
+            first, second = material.reading(one), material.reading(two)
+            shown = phrase_ipa(sound, first, second, rule)
+            symbol = sound.allophones[rule.allophone].ipa
+            if one in weak:
+                # The first word in the weak form that makes it sound like the other.
+                shown = f"{ipa(weak[one], {len(weak[one]) - 1: symbol})}{LINK}{second.ipa}"
             yield Contrast(
-                f"{first.word} {second.word}",
-                f"{left.word} {right.word}",
+                f"{one} {two}",
+                f"{left} {right}",
                 shown,
-                f"{left.ipa} {right.ipa}",
+                f"{material.reading(left).ipa} {material.reading(right).ipa}",
                 (place, other),
                 kind.note.replace("{ipa}", symbol),
             )

@@ -69,7 +69,6 @@ def test_every_dependency_is_explained_with_its_lowest_version() -> None:
     assert stated == {n.partition(";")[0] for n in wanted if not n.startswith("lexiconforge")}
 
 
-@pytest.mark.usefixtures("few_words")
 def test_a_command_of_the_readme_is_one_that_runs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -84,10 +83,9 @@ def test_a_command_of_the_readme_is_one_that_runs(
     (tmp_path / "own.dict").write_text("grotto G R AA1 T OW0\n", encoding="utf-8")
     (tmp_path / "own.csv").write_text("word,zipf\ngrotto,3\n", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
-    for folder in ("last-year", "output"):
-        assert main(["build", "--size", "5", "--out", folder]) == 0
-    for name in ("tap.csv", "last-term.csv"):
-        assert main(["words", "--allophone", "tap", "--limit", "30", "--out", name]) == 0
+    assert main(["build", "--size", "5", "--out", "last-year"]) == 0
+    assert main(["words", "--allophone", "tap", "--limit", "30", "--out", "tap.csv"]) == 0
+    (tmp_path / "last-term.csv").write_bytes((tmp_path / "tap.csv").read_bytes())
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     lines = re.findall(r"^lexiconforge ([^#\n]+?)\s*(?:#.*)?$", text, re.MULTILINE)
     assert {line.split()[0] for line in lines} == set(COMMANDS)
