@@ -93,11 +93,13 @@ def link_table(
     wanted: LinkFilter,
     *,
     examples: Examples | None = None,
+    least: float = 0.0,
 ) -> Table:
-    """As :func:`links`, as a plain table; ``examples`` gives the lines."""
+    """As :func:`links`, as a plain table; ``examples`` gives the lines, and pairs of a smaller estimate than ``least`` are
+    left away."""
     found = find_links(lexicon, pairs)
     whole = sum(link.estimate for link in found)
-    found = _screened(lexicon, found, wanted.include)
+    found = _screened(lexicon, [link for link in found if link.estimate >= least], wanted.include)
     found = [link for link in found if _fits(lexicon, link, wanted)][: wanted.limit]
     total = int(pairs["count"].sum())
     measures = _measures(found, pairs, total)
@@ -194,10 +196,9 @@ def find_links(lexicon: Lexicon, pairs: pd.DataFrame) -> list[Link]:
     said = PairReadings(lexicon)
     found = []
     for first, second, count, estimate in spoken_pairs(lexicon, pairs, ending, rows, apart):
-        one, two = said.of(first, second)
-        rule = rule_across(lexicon.sound, one.phones, two.phones)
+        rule = rule_across(lexicon.sound, *said.phones(first, second))
         if rule.allophone in tapped:
-            found.append(Link(one, two, count, estimate, rule))
+            found.append(Link(*said.of(first, second), count, estimate, rule))
     return sorted(found, key=lambda link: (-link.estimate, link.first.word, link.second.word))
 
 

@@ -12,7 +12,7 @@ from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.records import Reading
 from lexiconforge.lists.spoken import is_a
-from lexiconforge.phonology.arpabet import INVENTORY
+from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.phonology.ipa import ipa
 from lexiconforge.phonology.spelling import align
 
@@ -70,19 +70,38 @@ class PairReadings:
         self._weak: dict[tuple[str, bool], Reading | None] = {}
         self._stressed: dict[str, tuple[Reading, Reading] | None] = {}
         self._mains: dict[str, Reading] = {}
+        self._spelled: dict[str, Phones] = {}
 
     def of(self, first: str, second: str) -> tuple[Reading, Reading]:
         """The two as they are said together.
 
         An auxiliary is weak only where it can be one: after a modal, a pronoun or a question word, not after *don't*.
         """
+        one, two = self._others(first, second)
+        return one or self._main(first), two or self._main(second)
+
+    def phones(self, first: str, second: str) -> tuple[Phones, Phones]:
+        """The phones of the two, for which no records are made where they are the usual ones."""
+        one, two = self._others(first, second)
+        return one.phones if one else self._usual(first), two.phones if two else self._usual(second)
+
+    def _others(self, first: str, second: str) -> tuple[Reading | None, Reading | None]:
+        """The readings of the two where they are not those that stand for the words."""
         one = self._reduced(first, after=False) or self._by_part(first, second)
         two = None
         if not is_a(second, "auxiliary") or (
             is_a(first, "modal", "subject pronoun", "demonstrative") and "'" not in first
         ):
             two = self._reduced(second, after=True)
-        return one, two or self._main(second)
+        return one, two
+
+    def _usual(self, word: str) -> Phones:
+        found = self._spelled.get(word)
+        if found is None:
+            row = self._lexicon.row(word)
+            assert row is not None
+            found = self._spelled[word] = tuple(self._lexicon.main_cells("phones", [row])[0].split())
+        return found
 
     def _main(self, word: str) -> Reading:
         found = self._mains.get(word)
@@ -121,22 +140,23 @@ class PairReadings:
             self._weak[word, after] = made
         return self._weak[word, after]
 
-    def _by_part(self, first: str, second: str) -> Reading:
+    def _by_part(self, first: str, second: str) -> Reading | None:
         """The reading that is meant where noun and verb differ in stress: the verb has it last (Sherman 1975), and is meant
         before a determiner or an object."""
         if first not in self._stressed:
-            entry = self._lexicon.entry(first)
-            assert entry is not None
+            row = self._lexicon.row(first)
+            assert row is not None
             both = None
-            if {"noun", "verb"} <= set(entry.parts_of_speech):
-                by_place = {r.stress.find("1"): r for r in reversed(entry.readings) if len(r.stress) > 1}
+            if {"noun", "verb"} <= set(self._lexicon.parts_at(row)):
+                readings = self._lexicon.entry_at(row).readings
+                by_place = {r.stress.find("1"): r for r in reversed(readings) if len(r.stress) > 1}
                 if len(by_place) > 1:
                     both = (by_place[min(by_place)], by_place[max(by_place)])
             self._stressed[first] = both
-        readings = self._stressed[first]
-        if readings is None:
-            return self._main(first)
-        return readings[is_a(second, "determiner", "object pronoun", "pronoun")]
+        found = self._stressed[first]
+        if found is None:
+            return None
+        return found[is_a(second, "determiner", "object pronoun", "pronoun")]
 
 
 def _unstressed(phones: tuple[str, ...]) -> str:

@@ -13,8 +13,9 @@ distribution (common practice). Where the sound before and the next sound were n
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from fnmatch import fnmatchcase
+from fnmatch import translate
 from math import floor
 from typing import NamedTuple
 
@@ -152,14 +153,15 @@ class Rates:
         cell given twice."""
         self.letters, self.variants, self._lent = letters, tuple(variants), lent
         self._symbols: dict[str, dict[str, str]] = {"before": {}, "next": {}}
-        self._patterns: dict[str, list[tuple[str, str]]] = {"kind": [], "ending": []}
+        self._patterns: dict[str, list[tuple[re.Pattern[str], str]]] = {"kind": [], "ending": []}
         for group in groups:
             if group.grouping in self._symbols:
                 for symbol in fitting(group.fits):
                     self._symbols[group.grouping].setdefault(symbol, group.name)
             else:
                 words = (word.strip() for word in group.fits.split(";"))
-                self._patterns[group.grouping] += [(word, group.name) for word in words]
+                fits = (re.compile(translate(word)) for word in words)
+                self._patterns[group.grouping] += [(one, group.name) for one in fits]
         self._cells: dict[Key, Cell] = {}
         self._environments: dict[tuple[str, str], Cell] = {}
         for at, row in enumerate(rows):
@@ -286,7 +288,7 @@ class Rates:
         known = self._grouped.get((grouping, word))
         if known is None:
             patterns = self._patterns[grouping]
-            known = next((name for pattern, name in patterns if fnmatchcase(word, pattern)), "")
+            known = next((name for fits, name in patterns if fits.match(word)), "")
             self._grouped[grouping, word] = known
         return known
 

@@ -60,7 +60,8 @@ POOL = 1200
 
 class Word(NamedTuple):
     """A word that may be taught: its pronunciation, family, environment, whether it has one kind of the sound, and the
-    cells of a plan (:data:`ITEM_COLUMNS`); ``forms`` are all members of the family that have the sound so."""
+    cells of a plan (:data:`ITEM_COLUMNS`), without a line; ``forms`` are all members of the family that have the sound so;
+    ``place`` is that of the reading, as in :class:`~lexiconforge.lexicon.Candidate`."""
 
     word: str
     reading: Reading
@@ -71,6 +72,7 @@ class Word(NamedTuple):
     rank: int
     cells: tuple[object, ...]
     forms: frozenset[str] = frozenset()
+    place: int = 0
 
 
 class Phrase(NamedTuple):
@@ -99,6 +101,7 @@ class Material:
         self._rarest = RAREST[self._highest]
         self._pools: dict[tuple[str, ...], list[Word]] = {}
         self._given: set[tuple[str, ...]] = set()
+        self._read: dict[str, bool] = {}
 
     @cached_property
     def _examples(self) -> Examples:
@@ -136,8 +139,9 @@ class Material:
                 one_per_family=True,
                 max_rank=self._rarest,
                 limit=None if environment else POOL,
+                examples=0,  # most of these words are not chosen
             )
-            made = select(self._lexicon, wanted)
+            made = select(self._lexicon, wanted, self._examples)
             rows = zip(made.entries, made.candidates, made.rows.rows(), strict=True)
             self._pools[environment] = [
                 self._word(entry.word, entry.family, candidate, row) for entry, candidate, row in rows
@@ -153,7 +157,7 @@ class Material:
         members = str(cell["family_members"])
         shown = (
             *(cell[name] for name in ("word", "marked", "ipa", "syllables", "rank", "level")),
-            *(cell["allophone"], cell["example"], "", None, note or members),
+            *(cell["allophone"], "", "", None, note or members),
         )
         return Word(
             word,
@@ -165,6 +169,7 @@ class Material:
             int(str(cell["rank"])),
             shown,
             frozenset({word, *filter(None, members.lower().split(", "))}),
+            candidate.reading,
         )
 
     @cached_property
@@ -231,22 +236,23 @@ class Material:
             return []
         levels = (LEVELS[0], self._highest) if self._highest else None
         wanted = LinkFilter(levels=levels, include=self._include)
-        table = link_table(self._lexicon, self._pairs, wanted)
+        table = link_table(
+            self._lexicon, self._pairs, wanted, examples=self._examples, least=RAREST_LINK
+        )
         found = []
         for row in table.records():
             # A pair that is no phrase is the end of one and the beginning of another; one that no line has is hard to say.
             chance = row["pmi"] is not None and row["pmi"] < ASSOCIATED and row["phrase_type"] != CLAUSE
             if chance or not row["phrase_type"] or not row["example"]:
                 continue
-            if row["spoken_estimate"] >= RAREST_LINK:
-                words = (str(row["first"]), str(row["second"]))
-                written = self._written(" ".join(words), str(row["example"]))
-                marked = self._linked(written, words[0], str(row["allophone"]))
-                cells = (
-                    written, marked, row["ipa"], None, None, row["level"], row["allophone"], row["example"], "",
-                    None, row["phrase_type"],
-                )  # fmt: skip
-                found.append(Phrase(words, str(row["environment"]), cells))
+            words = (str(row["first"]), str(row["second"]))
+            written = self._written(" ".join(words), str(row["example"]))
+            marked = self._linked(written, words[0], str(row["allophone"]))
+            cells = (
+                written, marked, row["ipa"], None, None, row["level"], row["allophone"], row["example"], "",
+                None, row["phrase_type"],
+            )  # fmt: skip
+            found.append(Phrase(words, str(row["environment"]), cells))
         return found
 
     def _linked(self, written: str, first: str, allophone: str) -> str:
@@ -441,22 +447,25 @@ class Material:
         """The cells of an item, with a line that this class can read where there is one."""
         at = ITEM_COLUMNS.index("example")
         text = str(item.cells[at])
-        if not text or self._easy(text):
-            return item.cells
         if isinstance(item, Word):
-            found = self._examples.of_word(item.word, item.environment.split("; "), SOUGHT)
+            found = self._examples.of_word(item.word, item.environment.split("; "), SOUGHT, item.place)
+        elif not text or self._easy(text):
+            return item.cells
         else:
             found = self._examples.of_link(item.words[0], item.words[1], "", SOUGHT)
-        better = next(filter(self._easy, found.split(SEPARATOR)), text)
-        return (*item.cells[:at], better, *item.cells[at + 1 :])
+        lines = found.split(SEPARATOR)
+        best = next(filter(self._easy, lines), text or lines[0])
+        return (*item.cells[:at], best, *item.cells[at + 1 :])
 
     def _easy(self, text: str) -> bool:
         """Whether no word of a line is more than one level above the class."""
-        return all(map(self._bears, spoken_words(text)))
-
-    def _bears(self, word: str) -> bool:
         if not self._highest:
             return True
+        if text not in self._read:
+            self._read[text] = all(map(self._bears, spoken_words(text)))
+        return self._read[text]
+
+    def _bears(self, word: str) -> bool:
         row = self._lexicon.row(word)
         if row is None:
             return True
