@@ -161,9 +161,12 @@ def _one_of_each(lexicon: Lexicon, kind: ContrastKind, found: list[Contrast]) ->
     their ending one for each second word."""
     found = [c for c in found if max(c.ranks) <= (RAREST_PHRASE if " " in c.first else RAREST)]
     seen: dict[tuple[str, ...], Contrast] = {}
-    ordered = sorted(
-        found, key=lambda c: (max(c.ranks), lexicon.family(c.first) != lexicon.family(c.second))
-    )
+
+    def strangers(contrast: Contrast) -> bool:
+        one, two = contrast.first, contrast.second
+        return " " in one or lexicon.family(one) != lexicon.family(two)
+
+    ordered = sorted(found, key=lambda c: (max(c.ranks), strangers(c)))
     for contrast in ordered:
         sides = tuple(
             " ".join(map(lexicon.lemma, side.split()[:1])) for side in (contrast.first, contrast.second)

@@ -101,7 +101,7 @@ class Material:
         self._rarest = RAREST[self._highest]
         self._pools: dict[tuple[str, ...], list[Word]] = {}
         self._given: set[tuple[str, ...]] = set()
-        self._read: dict[str, bool] = {}
+        self._borne: dict[str, bool] = {}
 
     @cached_property
     def _examples(self) -> Examples:
@@ -459,13 +459,16 @@ class Material:
 
     def _easy(self, text: str) -> bool:
         """Whether no word of a line is more than one level above the class."""
-        if not self._highest:
-            return True
-        if text not in self._read:
-            self._read[text] = all(map(self._bears, spoken_words(text)))
-        return self._read[text]
+        return all(map(self._bears, spoken_words(text)))
 
     def _bears(self, word: str) -> bool:
+        if not self._highest:
+            return True
+        if word not in self._borne:
+            self._borne[word] = self._is_borne(word)
+        return self._borne[word]
+
+    def _is_borne(self, word: str) -> bool:
         row = self._lexicon.row(word)
         if row is None:
             return True
@@ -523,7 +526,8 @@ class Material:
         return {
             key: block
             for key, block in dialogues(own_lines()).items()
-            if len(block) >= SHORTEST_DIALOGUE and all(self._easy(line.text) for line in block)
+            if len(block) >= SHORTEST_DIALOGUE
+            and all(self._bears(word) for line in block for word in line.words)
         }
 
     @cached_property
