@@ -619,6 +619,7 @@ class Lexicon:
         """The dictionary with these words added, pronunciations a line; a word it has already is said as they say."""
         from lexiconforge.lexicon.choosing import Chosen
         from lexiconforge.lexicon.compiling import compile_facts, compile_families, compile_readings
+        from lexiconforge.lexicon.families import Families
         from lexiconforge.sources.american_words import load_american_words
 
         mine = self._pronunciations.updated(own)
@@ -627,9 +628,10 @@ class Lexicon:
         new = frozenset(own.keys() - self._rows.keys())
         american, words = load_american_words(), list(own)
         said = Chosen(mine, {}, {}, frozenset())
+        families = Families(mine, american.in_lower_case, ranks)
         made = compile_readings(self.sound, words, said, ranks, american)
-        made |= compile_families(words, mine, american, ranks)
-        made |= compile_facts(self.sound, words, said, ranks, american, new)
+        made |= compile_families(words, families)
+        made |= compile_facts(self.sound, words, said, families, ranks, american, new)
         centibels = self._columns.numbers("centibels")
         rows = [self._rows.get(word) for word in words]
         made["rank"] = array("i", [0 if row is None else general[row] for row in rows])

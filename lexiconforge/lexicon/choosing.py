@@ -67,21 +67,14 @@ def _points() -> dict[str, int]:
 
 
 class Evidence:
-    """What the dictionary itself tells about a word, for the conditions of the rewrites."""
+    """What the dictionary itself tells about a word, for the conditions of the rewrites; ``known`` says whether it is a word
+    and not a name."""
 
     def __init__(
         self, listed: Mapping[str, str], parts: Collection[str], known: Callable[[str], bool]
     ) -> None:
-        self._listed, self._parts, self._is_known = listed, parts, known
-        self._known: dict[str, bool] = {}
+        self._listed, self._parts, self.known = listed, parts, known
         self._seams: dict[str, bool] = {}
-
-    def known(self, word: str) -> bool:
-        """Is it a word and not a name?"""
-        found = self._known.get(word)
-        if found is None:
-            found = self._known[word] = self._is_known(word)
-        return found
 
     def seam(self, word: str, phones: str) -> bool:
         """Is the word two common words side by side, in spelling and sound?"""

@@ -23,6 +23,7 @@ from lexiconforge.lexicon.codes import (
     SPELLINGS,
 )
 from lexiconforge.lexicon.columns import Columns, Numbers
+from lexiconforge.lexicon.families import Families, Kin
 from lexiconforge.lexicon.records import is_spelling
 from lexiconforge.phonology import ipa
 from lexiconforge.phonology.arpabet import Phones
@@ -35,6 +36,8 @@ if TYPE_CHECKING:
     from lexiconforge.sources.pronunciations import Pronunciations
 
 Made = dict[str, list[str] | Numbers]
+MANY = 10_000
+"""Words from which on a second process is worth its start."""
 
 
 def compile_lexicon(sound: Sound) -> Columns:
@@ -49,10 +52,10 @@ def compile_lexicon(sound: Sound) -> Columns:
     words = list(shipped.lines())
     ranks = {word: frequencies.rank[word] for word in words if word in frequencies.rank}
     chosen = chosen_readings(words, shipped, ranks, american)
-    half = (sound, words, chosen, ranks, american)
-    with beside(partial(compile_facts, *half)) as facts:
-        made = compile_readings(*half)
-        made |= compile_families(words, chosen.pronunciations, american, ranks)
+    families = Families(chosen.pronunciations, american.in_lower_case, ranks)
+    made = compile_families(words, families)
+    with beside(partial(compile_facts, sound, words, chosen, families, ranks, american)) as facts:
+        made |= compile_readings(sound, words, chosen, ranks, american)
         made |= facts()
     made["rank"] = array("i", [ranks.get(word, 0) for word in words])
     centibels = (frequencies.centibels(word) for word in words)
@@ -240,18 +243,17 @@ def compile_facts(
     sound: Sound,
     words: Sequence[str],
     chosen: Chosen,
+    families: Families,
     ranks: Mapping[str, int],
     american: AmericanWords,
     own: Collection[str] = (),
 ) -> Made:
     """What these words are: screening, level and parts of speech. ``own`` words were added by the user, who knows
     them."""
-    from lexiconforge.lexicon.families import Families
     from lexiconforge.lexicon.grading import Grading
     from lexiconforge.lexicon.screening import Screen
 
     pronunciations = chosen.pronunciations
-    families = Families(pronunciations, american.in_lower_case, ranks)
     grading = Grading(families, american, ranks)
     screen = Screen(words, families, american, ranks, lambda word: grading.levels.of(word).level, own)
     level_of = [grading.of(word) for word in words]
@@ -277,18 +279,21 @@ def compile_facts(
     }
 
 
-def compile_families(
-    words: Sequence[str],
-    pronunciations: Pronunciations,
-    american: AmericanWords,
-    ranks: Mapping[str, int],
-) -> Made:
-    """Lemma, row of a list and family of these words."""
-    from lexiconforge.lexicon.families import Families
+def compile_families(words: Sequence[str], families: Families) -> Made:
+    """Lemma, row of a list and family of these words; ``families`` keep what they were asked."""
 
-    families = Families(pronunciations, american.in_lower_case, ranks)
+    def asked(some: Sequence[str]) -> list[Kin]:
+        return [families.kin(word) for word in some]
+
+    half = len(words) // 2
+    if len(words) < MANY:
+        found = asked(words)
+    else:
+        with beside(partial(asked, words[half:])) as later:
+            found = asked(words[:half]) + later()
+    families.keep(words, found)
     return {
-        "lemma": [families.lemma(word) for word in words],
-        "row": [families.row(word) for word in words],
-        "family": [families.family(word) for word in words],
+        "lemma": [kin.lemma for kin in found],
+        "row": [kin.row for kin in found],
+        "family": [kin.family for kin in found],
     }

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
+from typing import NamedTuple
 
 from lexiconforge import data
 from lexiconforge.phonology.inflection import bases
@@ -49,6 +50,14 @@ def _last_letters() -> tuple[str, ...]:
     return tuple({ending[-1] for ending, *_ in _derivations()})
 
 
+class Kin(NamedTuple):
+    """The words that stand for a word: its lemma, the word whose row of a list holds it, the base of its family."""
+
+    lemma: str
+    row: str
+    family: str
+
+
 class Families:
     """Lemma, row and family of a word.
 
@@ -68,6 +77,15 @@ class Families:
         self._lemmas: dict[str, str] = {}
         self._families: dict[str, str] = {}
         self._bases: dict[str, list[tuple[str, str]]] = {}
+
+    def kin(self, word: str) -> Kin:
+        """All that :meth:`lemma`, :meth:`row` and :meth:`family` say of a word."""
+        return Kin(self.lemma(word), self.row(word), self.family(word))
+
+    def keep(self, words: Sequence[str], found: Sequence[Kin]) -> None:
+        """Remember what :meth:`kin` gave for these words, maybe in another process."""
+        self._lemmas |= {word: kin.lemma for word, kin in zip(words, found, strict=True)}
+        self._families |= {word: kin.family for word, kin in zip(words, found, strict=True)}
 
     def lemma(self, word: str) -> str:
         """Base form: of a plural the singular, of a verb form the infinitive, of a possessive the noun.

@@ -33,6 +33,7 @@ class AmericanWords:
         self._read_rules(affixes)
         self._lower: dict[str, str] = {}
         self._capital: dict[str, str] = {}
+        self._known: dict[str, bool] = {}
         for line in words:
             stem, _, flags = line.partition("/")
             if stem.islower():
@@ -53,7 +54,10 @@ class AmericanWords:
         >>> words.in_lower_case("waited"), words.in_lower_case("seattle")
         (True, False)
         """
-        return self._has(self._lower, word)
+        found = self._known.get(word)
+        if found is None:
+            found = self._known[word] = self._has(self._lower, word)
+        return found
 
     def flags(self, word: str) -> str:
         """The letters of the rules that a base form in lower case may take, as hunspell(5) calls them."""
