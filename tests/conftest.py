@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import csv
 import os
+import pickle
 import sys
 from array import array
 from collections.abc import Callable, Iterator
@@ -20,15 +21,18 @@ sys.path.insert(0, str(ROOT / "benchmarks"))
 
 import pandas as pd  # noqa: E402
 import pytest  # noqa: E402
+from filelock import FileLock  # noqa: E402
 from hypothesis import settings  # noqa: E402
 
 import lexiconforge.lexicon as room  # noqa: E402
 from lexiconforge import building  # noqa: E402
 from lexiconforge.lexicon import Lexicon, load_lexicon  # noqa: E402
+from lexiconforge.lexicon import cache as caching  # noqa: E402
 from lexiconforge.lexicon.catalog import sound_tokens  # noqa: E402
-from lexiconforge.lexicon.columns import Columns  # noqa: E402
+from lexiconforge.lexicon.columns import Columns, write_columns_file  # noqa: E402
 from lexiconforge.sources import word_pairs  # noqa: E402
 from lexiconforge.sources.word_pairs import load_word_pairs  # noqa: E402
+from lexiconforge.teaching.planning import PlanOptions, plan  # noqa: E402
 
 # How long an example may take depends on the machine.
 settings.register_profile("machines-differ", deadline=None)
@@ -102,9 +106,45 @@ def few_d() -> Lexicon:
     return few_of(load_lexicon("d"))
 
 
+Once = Callable[[str, Callable[[], Any]], Any]
+
+
 @pytest.fixture(scope="session")
-def few_pairs(pairs: pd.DataFrame) -> pd.DataFrame:
-    return pairs.nlargest(MOST_PAIRS, "count").sort_index().reset_index(drop=True)
+def once(tmp_path_factory: pytest.TempPathFactory) -> Once:
+    """What is dear and never changed, by a name: made by the process that first asks for it, read by the others."""
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent
+    made: dict[str, Any] = {}
+
+    def get(name: str, make: Callable[[], Any]) -> Any:
+        if name not in made:
+            path = folder / f"{name}.pickle"
+            with FileLock(f"{path}.lock"):
+                if not path.exists():
+                    path.write_bytes(pickle.dumps(make()))
+                made[name] = pickle.loads(path.read_bytes())
+        return made[name]
+
+    return get
+
+
+@pytest.fixture(scope="session")
+def course(
+    few: Lexicon, few_d: Lexicon, all_pairs: pd.DataFrame, once: Once
+) -> Callable[[str], pd.DataFrame]:
+    """The plan of a sound for beginners, at the defaults, with all pairs."""
+
+    def of(sound: str) -> Any:
+        lexicon = {"t": few, "d": few_d}[sound]
+        return once(f"course-{sound}", lambda: plan(lexicon, all_pairs, PlanOptions(levels="A1-A2")))
+
+    return of
+
+
+@pytest.fixture(scope="session")
+def few_pairs(all_pairs: pd.DataFrame) -> pd.DataFrame:
+    return all_pairs.nlargest(MOST_PAIRS, "count").sort_index().reset_index(drop=True)
 
 
 @pytest.fixture(scope="session")
@@ -123,6 +163,16 @@ def fewer(
             yield
 
     return loaded
+
+
+@pytest.fixture(scope="session")
+def few_beside(few: Lexicon, few_d: Lexicon, tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """The environment of commands in processes of their own, which find the few words as those that were compiled."""
+    folder = tmp_path_factory.mktemp("cache")
+    for one in (few, few_d):
+        name = f"{one.sound.name}-{caching._digest(one.sound)}{caching.ENDING}"
+        write_columns_file(folder / name, one._columns)
+    return os.environ | {"LEXICONFORGE_CACHE": str(folder)}
 
 
 @pytest.fixture(scope="module")
@@ -144,5 +194,11 @@ def tokens(lexicon: Lexicon) -> pd.DataFrame:
 
 
 @pytest.fixture(scope="session")
-def pairs() -> pd.DataFrame:
+def all_pairs() -> pd.DataFrame:
     return load_word_pairs()
+
+
+@pytest.fixture(scope="session")
+def pairs(all_pairs: pd.DataFrame) -> pd.DataFrame:
+    """All of them, but in modules that say which are enough."""
+    return all_pairs

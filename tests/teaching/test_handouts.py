@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cache
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pandas as pd
@@ -18,7 +17,6 @@ from lexiconforge.lists.contrasts import contrast_sets
 from lexiconforge.lists.wordlists import WordFilter, word_list
 from lexiconforge.sounds import load_sound
 from lexiconforge.sources.levels import LEVELS
-from lexiconforge.sources.word_pairs import load_word_pairs
 from lexiconforge.teaching.handouts import (
     PARTS,
     Handout,
@@ -28,10 +26,11 @@ from lexiconforge.teaching.handouts import (
     own_handout,
     script_handout,
 )
-from lexiconforge.teaching.planning import PlanOptions, plan
 from lexiconforge.text.tagger import Tagger
 
 pytestmark = pytest.mark.usefixtures("few_only")
+
+Lessons = Callable[[str], list[list[dict[str, str]]]]
 
 
 @pytest.fixture(scope="module")
@@ -39,16 +38,25 @@ def lexicon(few: Lexicon) -> Lexicon:
     return few
 
 
+@pytest.fixture(scope="module")
+def pairs(few_pairs: pd.DataFrame) -> pd.DataFrame:
+    return few_pairs
+
+
 def rows_of(lexicon: Lexicon, wanted: WordFilter) -> list[dict[str, str]]:
     return word_list(lexicon, wanted).rows.astype(str).to_dict("records")
 
 
-@cache
-def lessons(sound: str) -> list[list[dict[str, str]]]:
-    """The first eight lessons of A1-A2, as rows of text, as a file has them."""
-    table = plan(load_lexicon(sound), load_word_pairs(), PlanOptions(levels="A1-A2", lessons=8))
-    text = table.astype("object").where(table.notna(), "").astype(str)
-    return [rows.to_dict("records") for _, rows in text.groupby(table["lesson"])]
+@pytest.fixture(scope="module")
+def lessons(course: Callable[[str], pd.DataFrame]) -> Lessons:
+    """The first eight lessons of A1-A2 of a sound, as rows of text, as a file has them."""
+
+    def of(sound: str) -> list[list[dict[str, str]]]:
+        table = course(sound)
+        text = table.astype("object").where(table.notna(), "").astype(str)
+        return [rows.to_dict("records") for _, rows in text.groupby(table["lesson"])][:8]
+
+    return of
 
 
 def marked(items: Sequence[Item]) -> list[str]:
@@ -92,7 +100,9 @@ def test_handouts_are_seeded_and_their_keys_right(sound: str, pairs: pd.DataFram
 
 
 @pytest.mark.parametrize("sound", ["t", "d"])
-def test_every_key_of_every_lesson_is_worked_out(sound: str, pairs: pd.DataFrame) -> None:
+def test_every_key_of_every_lesson_is_worked_out(
+    sound: str, pairs: pd.DataFrame, lessons: Lessons
+) -> None:
     """Every item of the keys, against the lexicon and the tagger asked again."""
     lexicon = load_lexicon(sound)
     tagger = Tagger(lexicon)
@@ -127,7 +137,9 @@ def test_every_key_of_every_lesson_is_worked_out(sound: str, pairs: pd.DataFrame
         assert {"words", "dialogue", "dictation"} <= learners
 
 
-def test_foils_are_of_the_lesson_first_and_of_its_level(lexicon: Lexicon, pairs: pd.DataFrame) -> None:
+def test_foils_are_of_the_lesson_first_and_of_its_level(
+    lexicon: Lexicon, pairs: pd.DataFrame, lessons: Lessons
+) -> None:
     rows = lessons("t")[0]
     sheet = handout(lexicon, pairs, rows)
     foils = [item.text for item in sheet.sorting if item.allophones[0] not in lexicon.sound.tapped]
@@ -156,7 +168,9 @@ def test_every_mark_is_the_letters_of_the_sound(sound: str, pairs: pd.DataFrame)
             assert mark.allophone in lexicon.sound.allophones
 
 
-def test_a_lesson_and_links_make_handouts(tmp_path: Path, lexicon: Lexicon, pairs: pd.DataFrame) -> None:
+def test_a_lesson_and_links_make_handouts(
+    tmp_path: Path, lexicon: Lexicon, pairs: pd.DataFrame, lessons: Lessons
+) -> None:
     rows = lessons("t")[1]
     sheet = handout(lexicon, pairs, rows)
     assert {i.text for i in sheet.words} == {
