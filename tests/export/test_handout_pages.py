@@ -5,7 +5,8 @@ from __future__ import annotations
 import io
 import re
 import subprocess
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import docx
@@ -38,11 +39,35 @@ def rows_of(table: pd.DataFrame) -> Sequence[Mapping[str, str]]:
 
 
 @pytest.fixture(scope="module")
-def unit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def pairs(few_pairs: pd.DataFrame) -> pd.DataFrame:
+    return few_pairs
+
+
+@pytest.fixture(scope="module")
+def unit(tmp_path_factory: pytest.TempPathFactory, course: Callable[[str], pd.DataFrame]) -> Path:
     """The first lessons of a beginners' unit, as files."""
     folder = tmp_path_factory.mktemp("unit")
-    assert main(["plan", "--level", "A1-A2", "--lessons", "6", "--out", str(folder)]) == 0
+    for number, rows in course("t").query("lesson <= 6").groupby("lesson"):
+        rows.to_csv(folder / f"lesson-{number:02}.csv", index=False)
     return folder
+
+
+@pytest.fixture(scope="module")
+def sheets(unit: Path, lexicon: Lexicon, pairs: pd.DataFrame) -> list[Handout]:
+    """The handouts of these lessons."""
+    files = sorted(unit.glob("lesson-*.csv"))
+    return [handout(lexicon, pairs, read_rows(file), HandoutOptions(seed=7)) for file in files]
+
+
+def on_paper(sheet: Handout, paper: str) -> Handout:
+    return replace(sheet, options=replace(sheet.options, paper=paper))
+
+
+def test_what_is_on_a_sheet_does_not_depend_on_its_size(
+    unit: Path, sheets: list[Handout], lexicon: Lexicon, pairs: pd.DataFrame
+) -> None:
+    rows, options = read_rows(unit / "lesson-01.csv"), HandoutOptions(seed=7, paper="letter")
+    assert handout(lexicon, pairs, rows, options) == on_paper(sheets[0], "letter")
 
 
 def pages_of(pdf: Path) -> list[str]:
@@ -51,17 +76,15 @@ def pages_of(pdf: Path) -> list[str]:
 
 @pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("letter", (612, 792))])
 def test_a_lesson_is_two_sides_and_a_key(
-    browser: Browser, unit: Path, tmp_path: Path, lexicon: Lexicon, pairs: pd.DataFrame, paper: str,
-    size: tuple[int, int],
-) -> None:  # fmt: skip
+    browser: Browser, sheets: list[Handout], tmp_path: Path, paper: str, size: tuple[int, int]
+) -> None:
     """A4 is 210 by 297 mm (ISO 216), Letter 8.5 by 11 in (ANSI/ASME Y14.1); a point is 1/72 in."""
     with browser.new_context() as context:
         page = context.new_page()
-        for number in range(1, 7):
-            rows = read_rows(unit / f"lesson-{number:02}.csv")
-            sheet = handout(lexicon, pairs, rows, HandoutOptions(seed=7, paper=paper))
+        assert len(sheets) == 6
+        for number, sheet in enumerate(sheets, start=1):
             out, pdf = tmp_path / "lesson.html", tmp_path / "lesson.pdf"
-            out.write_text(handout_text(sheet, SOURCES), encoding="utf-8")
+            out.write_text(handout_text(on_paper(sheet, paper), SOURCES), encoding="utf-8")
             page.goto(out.as_uri())
             page.pdf(path=pdf, prefer_css_page_size=True)
             pages = pages_of(pdf)
@@ -78,10 +101,10 @@ def test_a_lesson_is_two_sides_and_a_key(
 
 
 def test_a_page_is_accessible_on_a_desk_and_on_a_phone(
-    browser: Browser, unit: Path, tmp_path: Path
+    browser: Browser, sheets: list[Handout], tmp_path: Path
 ) -> None:
     out = tmp_path / "handout.html"
-    assert main(["handout", str(unit / "lesson-01.csv"), "--seed", "7", "--out", str(out)]) == 0
+    out.write_text(handout_text(sheets[0], SOURCES), encoding="utf-8")
     with browser.new_context() as context:
         page = context.new_page()
         page.goto(out.as_uri())
@@ -216,9 +239,9 @@ def words_of_document(sheet: Handout) -> list[str]:
 
 
 def test_a_document_has_the_content_of_the_page_in_real_styles(
-    unit: Path, lexicon: Lexicon, pairs: pd.DataFrame
+    sheets: list[Handout],
 ) -> None:
-    sheet = handout(lexicon, pairs, read_rows(unit / "lesson-01.csv"), HandoutOptions(paper="letter"))
+    sheet = on_paper(sheets[0], "letter")
     content = handout_bytes(sheet, SOURCES)
     assert content == handout_bytes(sheet, SOURCES), "the same bytes for the same handout"
     assert sorted(words_of_document(sheet)) == sorted(words_of_page(handout_text(sheet, SOURCES)))
