@@ -8,6 +8,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from conftest import Once
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from export.browsing import CHROMIUM, FLAGS, opened, skip_or_fail
@@ -37,8 +38,8 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="session")
-def cards(lexicon: Lexicon) -> pd.DataFrame:
-    return word_cards(lexicon, WordFilter(limit=PAGE_WORDS))
+def cards(lexicon: Lexicon, once: Once) -> Any:
+    return once("cards", lambda: word_cards(lexicon, WordFilter(limit=PAGE_WORDS)))
 
 
 @pytest.fixture(scope="session")
@@ -95,17 +96,27 @@ def material(lexicon: Lexicon) -> Material:
 
 
 @pytest.fixture(scope="session")
-def small_html(write_page: WritePage, cards: pd.DataFrame, lexicon: Lexicon, material: Material) -> Path:
+def small_html(
+    write_page: WritePage, cards: pd.DataFrame, lexicon: Lexicon, request: pytest.FixtureRequest,
+    once: Once, tmp_path_factory: pytest.TempPathFactory,
+) -> Path:  # fmt: skip
     """A page with every part and sign, and few enough words to be looked at quickly in many ways."""
-    taps = cards[cards["allophone"] == "tap"].head(150)
-    rest = cards.groupby("allophone").head(12)
-    few = cards[cards["word"].isin({*taps["word"], *rest["word"]})]
-    return write_page(few, lexicon.sound, material=material)
+
+    def text() -> str:
+        taps = cards[cards["allophone"] == "tap"].head(150)
+        rest = cards.groupby("allophone").head(12)
+        few = cards[cards["word"].isin({*taps["word"], *rest["word"]})]
+        material = request.getfixturevalue("material")
+        return write_page(few, lexicon.sound, material=material).read_text(encoding="utf-8")
+
+    path = tmp_path_factory.mktemp("page") / "small.html"
+    path.write_text(once("small", text), encoding="utf-8")
+    return path
 
 
 @pytest.fixture(scope="session")
-def d_cards(d_lexicon: Lexicon) -> pd.DataFrame:
-    return word_cards(d_lexicon, WordFilter(limit=1500, examples=0))
+def d_cards(d_lexicon: Lexicon, once: Once) -> Any:
+    return once("d-cards", lambda: word_cards(d_lexicon, WordFilter(limit=1500, examples=0)))
 
 
 @pytest.fixture(scope="session")

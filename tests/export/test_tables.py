@@ -6,6 +6,8 @@ import csv
 import io
 import json
 import re
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -135,9 +137,14 @@ def test_any_table_comes_back_from_json(rows: list[tuple[str, int, str | None]])
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory, few: Lexicon) -> Path:
+def folder(
+    tmp_path_factory: pytest.TempPathFactory,
+    few: Lexicon,
+    fewer: Callable[[], AbstractContextManager[None]],
+) -> Path:
     out = tmp_path_factory.mktemp("exported")
-    build(out, BuildOptions(size=60, xlsx=True, html=True, bom=True), few)
+    with fewer():
+        build(out, BuildOptions(size=60, xlsx=True, html=True, bom=True), few)
     return out
 
 
@@ -286,6 +293,7 @@ def test_what_no_workbook_holds_is_said() -> None:
         workbook_bytes([Sheet("long", "long", long)], [])
 
 
+@pytest.mark.usefixtures("few_words")
 def test_xlsx_wherever_csv_goes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     script = tmp_path / "script.txt"
     script.write_text("Put it on.\n", encoding="utf-8")
@@ -306,6 +314,7 @@ def test_xlsx_wherever_csv_goes(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert book.sheetnames == ["About", "plan", "lesson-01", "lesson-02"]
 
 
+@pytest.mark.usefixtures("few_words")
 def test_json_for_another_program(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["words", "--allophone", "tap", "--limit", "2", "--json"]) == 0
     assert [row["place"] for row in json.loads(capsys.readouterr().out)] == [1, 2]
