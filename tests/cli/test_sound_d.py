@@ -16,6 +16,7 @@ import pronouncing
 import pytest
 from conftest import cases
 
+from lexiconforge import building
 from lexiconforge.building import BuildOptions, build
 from lexiconforge.cli import main
 from lexiconforge.errors import WriteError
@@ -196,6 +197,7 @@ def test_contrasts(capsys: pytest.CaptureFixture[str], d_lexicon: Lexicon, pairs
     assert same(rows, table, ["first", "second", "first_ipa", "second_ipa", "rarer", "note"])
 
 
+@pytest.mark.usefixtures("few_words")
 def test_a_plan_and_lines_and_a_handout(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     place = tmp_path / "lessons"
     assert (
@@ -259,8 +261,10 @@ def d_files(
 
 @pytest.mark.usefixtures("few_words")
 def test_a_build_of_d_where_a_build_of_t_stands(
-    capsys: pytest.CaptureFixture[str], tmp_path: Path, d_files: dict[str, str], few_d: Lexicon
-) -> None:
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, d_files: dict[str, str], few_d: Lexicon,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    monkeypatch.setattr(building, "PAGE_WORDS", 300)
     place = tmp_path / "output"
     assert run(capsys, "build", "--size", "5", "--xlsx", "--html", "--out", str(place))[0] == 0
     (place / "notes.txt").write_text("mine", encoding="utf-8")
@@ -291,6 +295,7 @@ def test_a_build_of_d_where_a_build_of_t_stands(
     }
 
 
+@pytest.mark.usefixtures("few_words")
 def test_a_build_of_d_in_python(tmp_path: Path, d_files: dict[str, str], few_d: Lexicon) -> None:
     made = build(tmp_path, BuildOptions(size=5), few_d)
     assert files_of(tmp_path) == d_files

@@ -20,6 +20,8 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.sounds import load_sound
 from lexiconforge.sources import SOURCES
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 LISTS = load_sound("t").lists
 
 
@@ -37,7 +39,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module", autouse=True)
-def result(folder: Path, few: Lexicon) -> BuildResult:
+def result(folder: Path, few: Lexicon, few_only: None) -> BuildResult:
     return build(folder, BuildOptions(size=60), few)
 
 
@@ -153,13 +155,17 @@ def test_a_build_of_another_sound_is_replaced_only_by_force(
     assert not {"t_tokens.csv", "sounds/t/rules.csv", "lists/nasal-tap.csv"} & names_of(tmp_path)
 
 
-def test_a_build_that_is_interrupted_leaves_the_old_files(tmp_path: Path) -> None:
+def test_a_build_that_is_interrupted_leaves_the_old_files(
+    tmp_path: Path, few_beside: dict[str, str]
+) -> None:
     before = tmp_path / "manifest.json"
     before.write_text("old", encoding="utf-8")
     command = [sys.executable, "-m", "lexiconforge", "build", "--out", str(tmp_path)]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    for _ in range(1200):
-        time.sleep(0.05)
+    process = subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=few_beside
+    )
+    for _ in range(6000):
+        time.sleep(0.01)
         if list(tmp_path.glob(".lexiconforge-unfinished-*/*")):
             break
     process.send_signal(signal.SIGINT)

@@ -112,6 +112,7 @@ def test_what_is_saved_is_what_the_table_says(page: Page, tmp_path: Path, cards:
         assert found[name].tolist() == wanted[name].tolist(), name
 
 
+@pytest.mark.usefixtures("few_words")
 def test_a_saved_list_goes_into_the_other_commands(page: Page, tmp_path: Path) -> None:
     page.select_option("#common", "1000")
     file = saved(page, "Save these", tmp_path / "found.csv")

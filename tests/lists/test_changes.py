@@ -16,6 +16,8 @@ from lexiconforge.export.texts import read_rows
 from lexiconforge.lexicon import Lexicon, supplemented
 from lexiconforge.lists.changing import change_table
 
+pytestmark = pytest.mark.usefixtures("few_only")
+
 WORDS = st.lists(
     st.sampled_from(["better", "city", "little", "water", "later", "party", "pretty"]), unique=True
 )
@@ -58,7 +60,7 @@ def test_cells_are_told_but_not_those_that_follow_from_others() -> None:
 
 
 @pytest.fixture(scope="module")
-def builds(few: Lexicon, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+def builds(few: Lexicon, few_only: None, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     folder = tmp_path_factory.mktemp("builds")
     build(folder / "old", BuildOptions(size=30), few)
     mine = supplemented(few, pronunciations={"zutter": "Z AH1 T ER0"}, frequencies={"zutter": 5.9})

@@ -14,6 +14,7 @@ import pytest
 from conftest import ROOT
 
 import lexiconforge
+from lexiconforge import building
 from lexiconforge.cli import COMMANDS, main
 
 pytestmark = pytest.mark.usefixtures("few_only")
@@ -83,6 +84,7 @@ def test_a_command_of_the_readme_is_one_that_runs(
     (tmp_path / "own.dict").write_text("grotto G R AA1 T OW0\n", encoding="utf-8")
     (tmp_path / "own.csv").write_text("word,zipf\ngrotto,3\n", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(building, "PAGE_WORDS", 300)
     assert main(["build", "--size", "5", "--out", "last-year"]) == 0
     assert main(["words", "--allophone", "tap", "--limit", "30", "--out", "tap.csv"]) == 0
     (tmp_path / "last-term.csv").write_bytes((tmp_path / "tap.csv").read_bytes())
