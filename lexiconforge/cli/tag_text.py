@@ -21,6 +21,8 @@ from lexiconforge.cli import UsageError, common
 from lexiconforge.errors import ReadError
 
 if TYPE_CHECKING:
+    from collections import Counter
+
     from lexiconforge.sounds import Sound
     from lexiconforge.text.tagger import Passage, Summary
 
@@ -65,31 +67,45 @@ def run(options: argparse.Namespace) -> int:
     lexicon = common.load(options)
     target = lexicon.sound.target_id(options.target)
     common.progress("")
+    tagger = Tagger(lexicon, options.style)
     with common.bar("tagging") as advance:
-        passage = Tagger(lexicon, options.style).tag_text(
-            text, lambda share: advance(round(share * len(text)), len(text))
-        )
+
+        def told(share: float) -> None:
+            advance(round(share * len(text)), len(text))
+
+        if options.out and not options.json:
+            found = tagger.tag_table(text, told)
+        else:
+            passage = tagger.tag_text(text, told)
+            found = passage.findings
     common.progress("")
     if options.json:
         sys.stdout.write(_json(passage))
         if options.out not in (None, "-"):
-            common.write_table(passage.table, Path(options.out), common.layout(options))
+            common.write_table(found.table, Path(options.out), common.layout(options))
     elif options.out:
-        common.deliver(passage.table, options, ())
+        common.deliver(found.table, options, ())
     elif options.show in SHOWN:
         marked = passage.shown(options.show)
         sys.stdout.write(marked if marked.endswith("\n") else marked + "\n")
     else:
-        found = summarise(passage, lexicon, target=target, level=level, max_rank=options.max_rank)
-        _print_summary(found, lexicon.sound, target, above=bool(level or options.max_rank))
-    if passage.unknown:
-        words = ", ".join(word for word, _ in passage.unknown.most_common())
-        common.notify(f"not in the dictionary, nothing in them is guessed: {words}")
-    if passage.unread:
-        common.notify(
-            f"cannot be read out: {', '.join(word for word, _ in passage.unread.most_common())}"
-        )
+        summary = summarise(passage, lexicon, target=target, level=level, max_rank=options.max_rank)
+        _print_summary(summary, lexicon.sound, target, above=bool(level or options.max_rank))
+    if found.unknown:
+        common.notify(f"not in the dictionary, nothing in them is guessed: {_named(found.unknown)}")
+    if found.unread:
+        common.notify(f"cannot be read out: {_named(found.unread)}")
     return 0
+
+
+MOST_NAMED = 60
+"""Words that are named on the screen, the most frequent first: no more can be looked at there."""
+
+
+def _named(words: Counter[str]) -> str:
+    named = ", ".join(word for word, _ in words.most_common(MOST_NAMED))
+    more = len(words) - MOST_NAMED
+    return f"{named} and {more} more" if more > 0 else named
 
 
 def _timed(options: argparse.Namespace, out: Path) -> int:

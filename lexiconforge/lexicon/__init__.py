@@ -10,7 +10,7 @@ from __future__ import annotations
 import threading
 from array import array
 from collections.abc import Collection, Container, Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -40,8 +40,8 @@ if TYPE_CHECKING:
     from lexiconforge.sources.pronunciations import Pronunciations
 
 
-FEW = 200
-"""Words looked up one by one before an index of all is made."""
+FEW = 20
+"""Words looked up one by one before an index of all is made, which takes as long as some thirty."""
 
 
 class Spelled(NamedTuple):
@@ -394,7 +394,7 @@ class Lexicon:
             )
         )
         letters = decoded(columns.cell("letters", n)) if tokens else None
-        shown = columns.cell("ipa", n) or self._broad(phones)
+        shown = columns.cell("ipa", n) or partial(self._broad, phones)
         note = columns.cell("note", n)
         return Reading(word, number, phones, symbols, indexes, boundaries, note, shown, tokens, letters)
 

@@ -6,7 +6,7 @@ Room: plain values, made once by the lexicon and read by everything above. Impor
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cache, cached_property
 from itertools import accumulate
 from typing import TYPE_CHECKING, NamedTuple
@@ -45,10 +45,10 @@ class Reading:
     """
 
     __slots__ = (
+        "_ipa",
         "_letters",
         "boundaries",
         "indexes",
-        "ipa",
         "note",
         "number",
         "phones",
@@ -66,13 +66,26 @@ class Reading:
         indexes: tuple[int, ...],
         boundaries: tuple[int, ...],
         note: str,
-        ipa: str,
+        ipa: str | Callable[[], str],
         tokens: tuple[SoundToken, ...],
         letters: Spans | None = None,
     ) -> None:
+        """``ipa`` may be a function that gives it, ``letters`` may be left away: both are found when asked for."""
         self.word, self.number, self.phones = word, number, phones
         self.symbols, self.indexes, self.boundaries = symbols, indexes, boundaries
-        self.note, self.ipa, self.tokens, self._letters = note, ipa, tokens, letters
+        self.note, self._ipa, self.tokens, self._letters = note, ipa, tokens, letters
+
+    def __reduce__(self) -> tuple[type[Reading], tuple[object, ...]]:
+        of_symbols = (self.symbols, self.indexes, self.boundaries)
+        rest = (self.note, self.ipa, self.tokens, self._letters)
+        return Reading, (self.word, self.number, self.phones, *of_symbols, *rest)
+
+    @property
+    def ipa(self) -> str:
+        """Broad IPA."""
+        if not isinstance(self._ipa, str):
+            self._ipa = self._ipa()
+        return self._ipa
 
     @property
     def letters(self) -> Spans:

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
+from lexiconforge.beside import beside
 from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.catalog import TOKEN_COLUMNS, token_cells
@@ -35,15 +36,17 @@ if TYPE_CHECKING:
 PASSAGE_COLUMNS = ("line", "text", *TOKEN_COLUMNS, "next_word", "start", "end")
 ELSEWHERE = ("in contrasts", "in links")
 """Places of weak forms that are not in a text."""
+LONG = 100_000
+"""Characters of a text from which on a second process is worth its start."""
 SHOWN = ("likely", "all")
 """What a marked text shows of each occurrence: the likely variant, or all with their shares."""
 
 
 class _Form:
     """A word as it is said, one object for each, so that it can be a key: its reading, and the mark between it and the
-    word before."""
+    word before. ``known`` is what has been worked out of the sound in it, by phone, rule and source of the shares."""
 
-    __slots__ = ("has_sound", "indexes", "lead", "reading", "symbols")
+    __slots__ = ("has_sound", "indexes", "known", "lead", "reading", "symbols")
 
     def __init__(self, reading: Reading, phone: str, lead: str = "") -> None:
         self.reading = reading
@@ -52,6 +55,7 @@ class _Form:
         self.symbols = reading.symbols[1:] if clitic else reading.symbols
         self.indexes = reading.indexes[1:] if clitic else reading.indexes
         self.has_sound = phone in reading.phones
+        self.known: dict[tuple[int, str, str], tuple[SaidToken, tuple[object, ...]]] = {}
 
 
 class SaidToken(NamedTuple):
@@ -118,11 +122,19 @@ class Tagged:
             if self._style.remark:
                 source = f"{heard.source} ({self._style.remark})"
                 heard = Heard(heard, source, heard.tokens, heard.estimated)
-            allophone, also_heard = sound.said(rule, heard, self._style)
-            span = reading.letters[place]
-            tokens.append(SaidToken(place, rule, span, heard, allophone, also_heard))
-            token = SoundToken(place, rule, span, heard)
-            cells.append(token_cells(sound, reading, token, allophone, also_heard))
+            # Most neighbours of a word change nothing of what is known of the sound in it.
+            known = form.known.get((place, rule.name, heard.source))
+            if known is None:
+                allophone, also_heard = sound.said(rule, heard, self._style)
+                span = reading.letters[place]
+                token = SoundToken(place, rule, span, heard)
+                known = (
+                    SaidToken(*token, allophone, also_heard),
+                    token_cells(sound, reading, token, allophone, also_heard),
+                )
+                form.known[place, rule.name, heard.source] = known
+            tokens.append(known[0])
+            cells.append(known[1])
         return tuple(tokens), cells
 
 
@@ -137,6 +149,15 @@ class Said(NamedTuple):
     tagged: Tagged | None
     known: bool
     next_word: str
+
+
+class Findings(NamedTuple):
+    """The table of a text, the words that the dictionary does not have and what cannot be read out, with how often they
+    occur."""
+
+    table: Table
+    unknown: Counter[str]
+    unread: Counter[str]
 
 
 class Passage:
@@ -184,6 +205,11 @@ class Passage:
         ``next_word`` (empty before a pause), and ``start`` and ``end``, the place of the letters in the text in
         characters from 0; of a number that is read out, the place of the number."""
         return self.table.frame()
+
+    @property
+    def findings(self) -> Findings:
+        """What is told of a long text."""
+        return Findings(self.table, self.unknown, self.unread)
 
     @property
     def marked(self) -> str:
@@ -295,14 +321,37 @@ class Tagger:
         """
         if not isinstance(text, str):
             raise OptionError(f"a text must be a string, not {type(text).__name__}")
+        return self._passage(text, 1, 0, progress)
+
+    def tag_table(self, text: str, progress: Callable[[float], None] = lambda share: None) -> Findings:
+        """What is told of a long text, without the passage; its halves are tagged side by side where the system can."""
+        cut = text.find("\n", len(text) // 2) + 1
+        if not cut or len(text) < LONG:
+            return self.tag_text(text, progress).findings
+        line = text.count("\n", 0, cut) + 1
+        with beside(lambda: self._passage(text[cut:], line, cut).findings) as later:
+            found = self._passage(text[: cut - 1], 1, 0, progress).findings
+            rest = later()
+        columns = {name: [*cells, *rest.table[name]] for name, cells in found.table.columns.items()}
+        return Findings(
+            Table("passage", columns), found.unknown + rest.unknown, found.unread + rest.unread
+        )
+
+    def _passage(
+        self,
+        text: str,
+        first: int,
+        offset: int,
+        progress: Callable[[float], None] = lambda share: None,
+    ) -> Passage:
+        """A text that begins on this line and at this character of a longer one."""
         lines = text.split("\n")
         said: list[Said] = []
         unread: Counter[str] = Counter()
-        offset = 0
-        for number, line in enumerate(lines, start=1):
-            if number % 5000 == 1:
+        for number, line in enumerate(lines):
+            if number % 5000 == 0:
                 progress(number / len(lines))
-            self._said(number, line, offset, said, unread)
+            self._said(first + number, line, offset, said, unread)
             offset += len(line) + 1
         return Passage(text, said, self._sound, unread)
 

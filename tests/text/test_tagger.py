@@ -13,7 +13,7 @@ from lexiconforge.errors import OptionError
 from lexiconforge.lexicon import Lexicon, load_lexicon
 from lexiconforge.lexicon.catalog import TOKEN_COLUMNS
 from lexiconforge.text.phrases import READ_OUT
-from lexiconforge.text.tagger import PASSAGE_COLUMNS, Tagger, summarise
+from lexiconforge.text.tagger import LONG, PASSAGE_COLUMNS, Tagger, summarise
 
 CORPUS = ROOT / "lexiconforge" / "data" / "corpus"
 VARIANTS = {"stop", "elided", "glottal stop", "tap", "nasal tap", "affricate"}
@@ -191,3 +191,15 @@ def test_a_tagger_can_be_sent_to_another_process(lexicon: Lexicon) -> None:
 )
 def test_casual_speech_with_d(text: str, marked: str, d_lexicon: Lexicon) -> None:
     assert Tagger(d_lexicon).tag_text(text).marked == marked
+
+
+def test_the_halves_of_a_long_text_are_the_text(tagger: Tagger) -> None:
+    lines = ["Put it on the water, Zottle.", "", "He got 24/7 it\tat night", "  “Writer’s” daughter ate"]
+    text = "\n".join(lines[n % 4] for n in range(2 * LONG // 20))
+    assert len(text) > LONG
+    found = tagger.tag_table(text)
+    whole = tagger.tag_text(text)
+    assert found.table.columns == whole.table.columns
+    assert (found.unknown, found.unread) == (whole.unknown, whole.unread)
+    assert found.unknown
+    assert found.unread
