@@ -51,13 +51,19 @@ def pytest_sessionstart(session: pytest.Session) -> None:
 
 
 @pytest.fixture(scope="session")
-def lexicon() -> Lexicon:
-    return load_lexicon()
+def all_words() -> dict[str, Lexicon]:
+    """Both sounds, loaded before anything gives the few words instead, whichever test comes first."""
+    return {sound: load_lexicon(sound) for sound in ("t", "d")}
 
 
 @pytest.fixture(scope="session")
-def d_lexicon() -> Lexicon:
-    return load_lexicon("d")
+def lexicon(all_words: dict[str, Lexicon]) -> Lexicon:
+    return all_words["t"]
+
+
+@pytest.fixture(scope="session")
+def d_lexicon(all_words: dict[str, Lexicon]) -> Lexicon:
+    return all_words["d"]
 
 
 MOST_RANK, MOST_PAIRS = 12_000, 40_000
@@ -95,15 +101,15 @@ def few_of(lexicon: Lexicon) -> Lexicon:
 
 
 @pytest.fixture(scope="session")
-def few() -> Lexicon:
+def few(all_words: dict[str, Lexicon]) -> Lexicon:
     # A build makes its links in a process of its own, which would import NLTK, three seconds of work, each time anew.
     import_module("nltk.metrics.association")
-    return few_of(load_lexicon())
+    return few_of(all_words["t"])
 
 
 @pytest.fixture(scope="session")
-def few_d() -> Lexicon:
-    return few_of(load_lexicon("d"))
+def few_d(all_words: dict[str, Lexicon]) -> Lexicon:
+    return few_of(all_words["d"])
 
 
 Once = Callable[[str, Callable[[], Any]], Any]

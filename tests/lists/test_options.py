@@ -28,6 +28,16 @@ CORPUS = Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus"
 NO_PAIRS = pd.DataFrame({"first": ["at"], "second": ["all"], "count": [1]}).head(0)
 
 
+@pytest.fixture(scope="module")
+def lexicon(few: Lexicon) -> Lexicon:
+    return few
+
+
+@pytest.fixture(scope="module")
+def pairs(few_pairs: pd.DataFrame) -> pd.DataFrame:
+    return few_pairs
+
+
 def refused(said: str, call: Callable[..., object], *arguments: Any, **named: Any) -> None:
     """The call raises what the library raises on purpose, with one line that says this."""
     with pytest.raises(OptionError) as caught:

@@ -121,7 +121,7 @@ def test_wrong_options_are_one_line(lexicon: Lexicon) -> None:
     with pytest.raises(OptionError, match="least 1: must be 2 or more"):
         RhymeFilter(least=1)
     with pytest.raises(OptionError, match="not in the dictionary: zzz"):
-        rhymes(lexicon, RhymeFilter(words="zzz"))
+        rhymes(lexicon, RhymeFilter(words="zzz"), TAPPED)
 
 
 def test_the_command(capsys: pytest.CaptureFixture[str], tmp_path: object) -> None:
@@ -131,9 +131,9 @@ def test_the_command(capsys: pytest.CaptureFixture[str], tmp_path: object) -> No
     assert main(["rhymes", "--stress", "x"]) == 2
 
 
-def test_pronouncing_is_imported_only_for_rhymes() -> None:
+def test_pronouncing_is_imported_only_for_rhymes(few_beside: dict[str, str]) -> None:
     code = (
         "import sys; from lexiconforge.cli import main; main(['words', '--limit', '1']); "
         "assert 'pronouncing' not in sys.modules; main(['rhymes', 'letter']); assert 'pronouncing' in sys.modules"
     )
-    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
+    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, env=few_beside)

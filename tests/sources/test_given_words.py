@@ -110,9 +110,9 @@ def test_a_file_may_mix_both_alphabets(tmp_path: Path) -> None:
     assert read_pronunciations(tmp_path / "own.dict") == {"grotto": "G R AA1 T OW0\nG R AO1 T OW0"}
 
 
-def test_given_words_are_tagged_and_ranked(lexicon: Lexicon, tmp_path: Path) -> None:
+def test_given_words_are_tagged_and_ranked(few: Lexicon, tmp_path: Path) -> None:
     mine = supplemented(
-        lexicon, pronunciations={"Zutter": ["Z AH1 T ER0", "Z UW1 T ER0"]}, frequencies={"zutter": 5.9}
+        few, pronunciations={"Zutter": ["Z AH1 T ER0", "Z UW1 T ER0"]}, frequencies={"zutter": 5.9}
     )
     assert mine.own == {"zutter"}
     assert sound_tokens(mine, "zutter")["allophone"].tolist() == ["tap", "tap"]
@@ -120,7 +120,7 @@ def test_given_words_are_tagged_and_ranked(lexicon: Lexicon, tmp_path: Path) -> 
     assert entry is not None
     assert entry.zipf == 5.9
     own = BuildOptions(size=5, pronunciations={"zutter": "Z AH1 T ER0"}, frequencies={"zutter": 5.9})
-    build(tmp_path / "out", own, lexicon)
+    build(tmp_path / "out", own, few)
     assert "zutter" in (tmp_path / "out" / "lists" / "tap.csv").read_text(encoding="utf-8")
 
 
