@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from functools import cache
 
 import pytest
 from conftest import ROOT
@@ -144,10 +145,15 @@ def test_d_is_tagged_by_its_own_counts(d_lexicon: Lexicon) -> None:
     assert passage.marked == "hand[∅] me that; d[d]id[dʒ] you; I used[∅] to swim"
 
 
+@cache
+def casual() -> Tagger:
+    return Tagger(load_lexicon())
+
+
 @settings(max_examples=150, deadline=None)
 @given(st.text() | st.text(st.sampled_from("tT ae'’-[]{}|$13,.:8%\nş<>@")))
 def test_any_text_comes_back_and_every_span_is_its_letters(text: str) -> None:
-    passage = Tagger(load_lexicon()).tag_text(text)
+    passage = casual().tag_text(text)
     letters = iter(passage.marked)
     assert all(letter in letters for letter in text), "marks are only put in"
     table = passage.table
