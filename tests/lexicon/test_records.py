@@ -213,7 +213,7 @@ def facts(entry: Entry | None) -> dict[str, object]:
         name: value for name, value in vars(entry).items() if name not in ("readings", "main", "others")
     }
     found["readings"] = [
-        (reading.letters, *(getattr(reading, name) for name in Reading.__slots__))
+        [getattr(reading, name.removeprefix("_")) for name in Reading.__slots__]
         for reading in entry.readings
     ]
     found["main"] = entry.main.number
