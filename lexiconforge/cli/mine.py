@@ -27,6 +27,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="column of CSV, field of JSON Lines (default: text)",
     )
     add("--strict", action="store_true", help="stop at the first file that cannot be read whole")
+    add(
+        "--spoken",
+        action="store_true",
+        help="count what is said: numbers read out, no names of speakers, no pair across a pause; many times slower",
+    )
     common.add_json(parser)
     add("--cluster", metavar="tcp://HOST:PORT", help="count on this Dask cluster")
     add(
@@ -47,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
             f"--out {out}: counts are a Parquet file for build --counts; the name must end in .parquet"
         )
     common.check_place(out)
-    settings = {"column": options.column, "strict": options.strict}
+    settings = {"column": options.column, "strict": options.strict, "spoken": options.spoken}
     if options.cluster:
         from lexiconforge.mining.cluster import mine_on_cluster
 

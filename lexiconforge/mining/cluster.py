@@ -16,7 +16,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from lexiconforge.errors import MiningError
-from lexiconforge.mining.counting import Counter, Report, connect, files_to_count, write_counts
+from lexiconforge.mining.counting import (
+    Counter,
+    HowRead,
+    Report,
+    connect,
+    files_to_count,
+    write_counts,
+)
 from lexiconforge.mining.scratch import scratch_folder
 from lexiconforge.text.readers import can_be_split
 
@@ -52,6 +59,7 @@ def mine_on_cluster(
     *,
     column: str = "text",
     strict: bool = False,
+    spoken: bool = False,
     limit: float = LIMIT,
     progress: Callable[[str], None] = lambda text: None,
     advance: Callable[[int, int], None] = lambda done, whole: None,
@@ -63,7 +71,7 @@ def mine_on_cluster(
     """
     files = files_to_count(paths, out)
     with _connected(address) as client:
-        part = _counted(client, files, column, strict, limit, progress, advance)
+        part = _counted(client, files, HowRead(column, spoken), strict, limit, progress, advance)
     with scratch_folder() as folder:
         connection = connect(folder)
         counts = part.counts  # noqa: F841 - DuckDB reads it by name
@@ -105,7 +113,7 @@ def _connected(address: str) -> Iterator[Client]:
 def _counted(
     client: Client,
     files: Sequence[Path],
-    column: str,
+    how: HowRead,
     strict: bool,
     limit: float,
     progress: Callable[[str], None],
@@ -114,7 +122,7 @@ def _counted(
     """All counts, merged on the cluster."""
 
     def submit(paths: Sequence[Path], strict: bool, block: tuple[int, int] | None) -> Future[Any]:
-        return client.submit(count_files, list(map(str, paths)), column, strict, block, pure=False)
+        return client.submit(count_files, list(map(str, paths)), how, strict, block, pure=False)
 
     running = {submit(task.files, strict and not task.block, task.block): task for task in _tasks(files)}
     for number, _ in enumerate(_finished(client, list(running), limit), start=1):
@@ -207,13 +215,13 @@ def _tasks(files: Sequence[Path]) -> list[_Task]:
 
 
 def count_files(
-    paths: Sequence[str], column: str, strict: bool, block: tuple[int, int] | None = None
+    paths: Sequence[str], how: HowRead, strict: bool, block: tuple[int, int] | None = None
 ) -> Part:
     """Count some files, or a block of one, on the worker that runs this, with one thread."""
     report = Report()
     with (
         scratch_folder() as folder,
-        Counter(folder, column, report, threads=1) as counter,
+        Counter(folder, how, report, threads=1) as counter,
     ):
         for path in paths:
             counter.add(Path(path), strict, block)

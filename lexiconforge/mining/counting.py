@@ -15,14 +15,14 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge.beside import uninterrupted
 from lexiconforge.errors import MiningError, ReadError, WriteError
 from lexiconforge.locks import alone
 from lexiconforge.mining.scratch import scratch_folder
 from lexiconforge.places import check_target, is_own_file, real
-from lexiconforge.text.normalising import EDGE, normalise
+from lexiconforge.text.normalising import EDGE, as_said, normalise
 from lexiconforge.text.readers import find_files, read_block, read_text
 
 if TYPE_CHECKING:
@@ -85,6 +85,7 @@ def mine(
     *,
     column: str = "text",
     strict: bool = False,
+    spoken: bool = False,
     progress: Callable[[str], None] = lambda text: None,
     advance: Callable[[int, int], None] = lambda done, whole: None,
 ) -> Report:
@@ -92,7 +93,8 @@ def mine(
 
     Columns: ``first``, ``second``, ``count``, occurrences; ``second`` is missing in the row of a single word.
     Rows by falling count, then in the order of the alphabet. A pair is two words next to each other in one
-    sentence (:mod:`lexiconforge.text.normalising`). ``column`` names the column of CSV and the field of JSON Lines.
+    sentence, or if ``spoken`` in one phrase as it is said (:mod:`lexiconforge.text.normalising`), which takes many times
+    as long. ``column`` names the column of CSV and the field of JSON Lines.
     A file that cannot be read whole is skipped and reported, or ends the run if ``strict``. ``progress`` is told what
     comes next, ``advance`` how many bytes of how many are read.
 
@@ -104,7 +106,7 @@ def mine(
     whole = sum(map(_size, files))
     with (
         scratch_folder() as folder,
-        Counter(folder, column, report) as counter,
+        Counter(folder, HowRead(column, spoken), report) as counter,
     ):
         done = 0
         for number, path in enumerate(files, start=1):
@@ -192,6 +194,13 @@ class _Text:
         return blocks
 
 
+class HowRead(NamedTuple):
+    """How files are read: the ``column`` of CSV and field of JSON Lines; whether as they are ``spoken``."""
+
+    column: str = "text"
+    spoken: bool = False
+
+
 class Counter:
     """Counts files into the table ``parts`` of a scratch database, each file whole or not at all.
 
@@ -199,13 +208,13 @@ class Counter:
     which joins the rest when the file has been read to its end.
     """
 
-    def __init__(self, folder: Path, column: str, report: Report, threads: int | None = None) -> None:
+    def __init__(self, folder: Path, how: HowRead, report: Report, threads: int | None = None) -> None:
         # An interrupt that falls into the import of native libraries is lost, or breaks them.
         with uninterrupted():
             from lexiconforge.mining.vocabulary import Vocabulary
 
             self.connection = connect(folder, threads)
-        self._folder, self._column, self._report = folder, column, report
+        self._folder, self._how, self._report = folder, how, report
         self._counting = ThreadPoolExecutor(max_workers=threads or COUNTERS)
         self._running: list[tuple[Future[tuple[Numbers, Numbers]], str]] = []
         self._vocabulary = Vocabulary()
@@ -237,9 +246,9 @@ class Counter:
 
         try:
             size = path.stat().st_size
-            pieces = read_block(path, *block) if block else read_text(path, self._column, note)
-            for piece in pieces:
-                own.add(normalise(piece))
+            pieces = read_block(path, *block) if block else read_text(path, self._how.column, note)
+            for clean in as_said(pieces) if self._how.spoken else map(normalise, pieces):
+                own.add(clean)
                 if own.size >= CHUNK:
                     gone += own.size
                     blocks, goes_on = own.take()

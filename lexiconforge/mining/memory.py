@@ -11,7 +11,7 @@ from pathlib import Path
 
 from lexiconforge import data
 from lexiconforge.errors import MiningError, OptionError
-from lexiconforge.mining.counting import Counter, Report, write_counts
+from lexiconforge.mining.counting import Counter, HowRead, Report, write_counts
 from lexiconforge.mining.scratch import scratch_folder
 from lexiconforge.sources.own_counts import OwnCounts, load_own_counts
 
@@ -23,9 +23,10 @@ def count_texts(
     texts: Iterable[object],
     *,
     field: str = "",
+    spoken: bool = False,
     progress: Callable[[str], None] = lambda text: None,
 ) -> OwnCounts:
-    """Counts of the words and word pairs of these texts.
+    """Counts of the words and word pairs of these texts, if ``spoken`` as they are said.
 
     ``texts`` is any iterable of strings: a list, a generator, a column of a data frame (a missing value is no text),
     an NLTK corpus reader's ``raw()`` of each file. With ``field`` it gives mappings, of which this field is the text,
@@ -51,7 +52,7 @@ def count_texts(
         )
     if hasattr(texts, "columns") and hasattr(texts, "iloc"):
         raise OptionError("texts must be one column of a data frame, as in frame['text']")
-    return _counted(_texts(texts, field), progress)
+    return _counted(_texts(texts, field), progress, HowRead(spoken=spoken))
 
 
 def count_sentences(
@@ -123,9 +124,11 @@ def _joined(sentences: Iterable[Iterable[str]]) -> Iterator[str]:
         yield "".join(parts).replace("\n", " ")
 
 
-def _counted(texts: Iterable[str], progress: Callable[[str], None]) -> OwnCounts:
+def _counted(
+    texts: Iterable[str], progress: Callable[[str], None], how: HowRead | None = None
+) -> OwnCounts:
     report = Report()
-    with scratch_folder() as folder, Counter(folder, "text", report) as counter:
+    with scratch_folder() as folder, Counter(folder, how or HowRead(), report) as counter:
         spool, waiting, size, number = folder / "texts.txt", [], 0, 0
         for number, text in enumerate(texts, start=1):
             waiting.append(text)

@@ -1,13 +1,18 @@
-"""What a word is when a body of text is counted: the one normalisation, used by every counter.
+"""What a word is when a body of text is counted, fast or as it is said.
 
-A word is a run of letters in lower case, with apostrophes inside (*don't*); a curly apostrophe is a straight one.
+Fast, a word is a run of letters in lower case, with apostrophes inside (*don't*); a curly apostrophe is a straight one.
 A sentence ends at ``.``, ``!``, ``?``, ``;``, ``:``, a number or a line break; anything else between words (a
-comma, a hyphen, a quotation mark) only parts them.
+comma, a hyphen, a quotation mark) only parts them. As it is said, words and pauses are those of tagging
+(:mod:`lexiconforge.text.phrases`): numbers and abbreviations are read out, who speaks is left out, and a comma or a filler
+is a pause, across which no pair is counted.
 """
 
 from __future__ import annotations
 
 import codecs
+from collections.abc import Iterable, Iterator
+
+from lexiconforge.text.phrases import UNREAD, items
 
 _ENDS = b".!?;:\n\r0123456789"
 _KEPT = {ord("'"): ord("'"), **dict.fromkeys(_ENDS, ord("\n"))}
@@ -46,6 +51,36 @@ def normalise(text: str) -> bytes:
     later: spaces may come in runs, and a word may still have apostrophes at its ends (:data:`EDGE`).
     """
     return text.encode("ascii", _HANDLER).translate(_TABLE)
+
+
+LONGEST = 1 << 20
+"""Characters of a line that is read as it is said; a longer one is cut, at a space where it has one."""
+
+
+def as_said(pieces: Iterable[str]) -> Iterator[bytes]:
+    """The words of a text that comes in pieces as they are said, with spaces between, a phrase a line, in UTF-8.
+
+    >>> b"".join(as_said(["Etta: it's 8:", "15, uh, put it on\\n"])).decode().split()
+    ["it's", 'eight', 'fifteen', 'put', 'it', 'on']
+    """
+    rest = ""
+    for piece in pieces:
+        rest += piece
+        cut = rest.rfind("\n") + 1
+        while cut or len(rest) > LONGEST:
+            cut = cut or rest.rfind(" ", 0, LONGEST) + 1 or LONGEST
+            yield _said(rest[:cut])
+            rest, cut = rest[cut:], 0
+    yield _said(rest)
+
+
+def _said(text: str) -> bytes:
+    said = (
+        "\n" if item is None or item.kind == UNREAD else f"{item.text} "
+        for line in text.split("\n")
+        for item in [*items(line), None]
+    )
+    return normalise("".join(said))
 
 
 EDGE = "'"

@@ -22,7 +22,7 @@ import pytest
 
 from lexiconforge import lexicon as room
 from lexiconforge.cli import main
-from lexiconforge.lexicon import Lexicon, cache, compiling, load_lexicon, supplemented
+from lexiconforge.lexicon import FEW, Lexicon, cache, compiling, load_lexicon, supplemented
 from lexiconforge.lexicon.catalog import token_table
 from lexiconforge.lexicon.choosing import corrections, homographs
 from lexiconforge.lexicon.columns import Columns
@@ -159,7 +159,7 @@ def test_a_few_words_are_looked_up_as_all_are(fresh: Lexicon) -> None:
         "zywicki",
         next(iter(words)),
         list(words)[-1],
-        *random.Random(3).sample(list(words), 80),
+        *random.Random(3).sample(list(words), FEW - 4),
     ]
     assert "_rows" not in vars(fresh)
     assert [fresh.row(word) for word in asked] == [rows[word] for word in asked]

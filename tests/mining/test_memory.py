@@ -22,7 +22,7 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.mining.counting import mine
 from lexiconforge.mining.memory import count_sentences, count_texts
 from lexiconforge.sources.own_counts import OwnCounts, load_own_counts, own_counts
-from lexiconforge.text.normalising import sentences
+from lexiconforge.text.normalising import as_said, sentences
 
 CORPUS = sorted((Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus").glob("*.txt"))
 TEXTS = [path.read_text(encoding="utf-8") for path in CORPUS]
@@ -189,3 +189,30 @@ def test_a_stream_is_read_once() -> None:
     stream = _stream()
     count_texts(stream)
     assert next(stream, None) is None
+
+
+TALK = """Etta: It's 8:15, uh, put it on.
+[laughs] I- I got it at St. Mary's, didn't I?
+Mr. Otto said put it off, put it on.
+"""
+
+
+def test_spoken_texts_are_counted_as_they_are_said(tmp_path: Path) -> None:
+    """Words and pairs of the lines above, by hand."""
+    (tmp_path / "talk.txt").write_text(TALK, encoding="utf-8")
+    mine([tmp_path / "talk.txt"], tmp_path / "talk.parquet", spoken=True)
+    for found in (load_own_counts(tmp_path / "talk.parquet"), count_texts([TALK], spoken=True)):
+        pairs = {(one, two): n for one, two, n in found.pairs.itertuples(index=False)}
+        assert pairs[("put", "it")] == 3
+        assert pairs[("eight", "fifteen")] == 1
+        assert pairs[("saint", "mary's")] == 1
+        assert pairs[("mr", "otto")] == 1
+        assert ("fifteen", "put") not in pairs
+        assert ("off", "put") not in pairs
+        assert not {"etta", "uh", "laughs", "st"} & found.words.keys()
+
+
+@given(st.lists(st.text("ab .,'\n:81-[]", max_size=12), max_size=6))
+def test_pieces_of_a_spoken_text_are_the_text(pieces: list[str]) -> None:
+    whole = b"".join(as_said(["".join(pieces)])).split()
+    assert b"".join(as_said(pieces)).split() == whole
