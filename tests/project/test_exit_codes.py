@@ -26,6 +26,12 @@ pytestmark = pytest.mark.usefixtures("few_only")
 LEXICONFORGE = [sys.executable, "-m", "lexiconforge"]
 
 
+@pytest.fixture(autouse=True)
+def few_there_too(few_beside: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a process ends with does not depend on how many words there are."""
+    monkeypatch.setenv("LEXICONFORGE_CACHE", few_beside["LEXICONFORGE_CACHE"])
+
+
 def one_line(capsys: pytest.CaptureFixture[str]) -> str:
     err = capsys.readouterr().err
     assert len(err.splitlines()) == 1, err

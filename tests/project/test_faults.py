@@ -222,10 +222,12 @@ def test_a_full_disk_and_one_that_cannot_be_written(
     "arguments",
     [["words", "--limit", "200", "--out", "-"], ["tag", "water"], ["rules", "--json"]],
 )
-def test_output_that_cannot_be_written(arguments: list[str]) -> None:
+def test_output_that_cannot_be_written(arguments: list[str], few_beside: dict[str, str]) -> None:
     with Path("/dev/full").open("w") as full:
         command = [*LEXICONFORGE, *arguments]
-        found = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+        found = subprocess.run(
+            command, stdout=full, stderr=subprocess.PIPE, text=True, check=False, env=few_beside
+        )
     assert found.returncode == 2
     assert "cannot write standard output: No space left on device" in found.stderr
     assert "Traceback" not in found.stderr
