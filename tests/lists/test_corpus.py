@@ -186,3 +186,11 @@ def test_links_of_d_have_lines(d_lexicon: Lexicon, pairs: object) -> None:
 def test_more_examples_are_asked_for(lexicon: Lexicon, count: int) -> None:
     found = Examples(lexicon).of_word("water", count=count).split(" / ")
     assert len(found) == count == len(set(found))
+
+
+def test_every_word_of_the_lines_has_a_reading(lexicon: Lexicon) -> None:
+    """What is not known parts phrases, and nobody can say what its t is."""
+    words = dict.fromkeys(word for line in own_lines() for word in line.words)
+    known = (word for word in words if lexicon.main(word) or lexicon.main(word.strip("'")))
+    rest = words.keys() - set(known)
+    assert {word for word in rest if lexicon.derived(word) is None} == set()
