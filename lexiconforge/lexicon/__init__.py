@@ -393,9 +393,10 @@ class Lexicon:
                 strict=True,
             )
         )
-        letters = decoded(columns.cell("letters", n)) if tokens else None
+        coded = columns.cell("letters", n)
         shown = columns.cell("ipa", n) or partial(self._broad, phones)
         note = columns.cell("note", n)
+        letters = decoded(coded) if coded else None
         return Reading(word, number, phones, symbols, indexes, boundaries, note, shown, tokens, letters)
 
     def _broad(self, phones: Phones) -> str:

@@ -37,10 +37,8 @@ _ROOMS = ("phonology", "lexicon", "sources", "data")
 
 def compiled(sound: Sound, *, keep: bool = True) -> Columns:
     """The columns of a sound: from the cache folder, or made and, if ``keep``, written there."""
-    from lexiconforge.lexicon.compiling import compile_lexicon
-
     if not keep:
-        return compile_lexicon(sound)
+        return _made(sound)
     folder = cache_folder()
     path = folder / f"{sound.name}-{_digest(sound)}{ENDING}"
     found = read_columns_file(path)
@@ -51,10 +49,17 @@ def compiled(sound: Sound, *, keep: bool = True) -> Columns:
     with alone(path, wait=WAIT):
         found = read_columns_file(path)
         if found is None:
-            found = compile_lexicon(sound)
+            found = _made(sound)
             write_columns_file(path, found)
             _clear(folder, path)
     return found
+
+
+def _made(sound: Sound) -> Columns:
+    # The compiler and the sources are for those who find no file.
+    from lexiconforge.lexicon.compiling import compile_lexicon
+
+    return compile_lexicon(sound)
 
 
 def _digest(sound: Sound) -> str:

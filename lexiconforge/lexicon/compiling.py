@@ -82,12 +82,13 @@ def chosen_readings(
 class _Listed(NamedTuple):
     """Every reading of some words, one behind the other, and where those of each word begin. ``with_sound`` and, without it,
     ``by_spelling``, where only the spelling can tell where a syllable or a part of a compound begins, are places among them,
-    with the word."""
+    with the word; ``variants`` are readings without the sound of words that have it in another."""
 
     phones: list[str]
     firsts: Numbers
     with_sound: list[tuple[int, str, Phones]]
     by_spelling: list[tuple[int, str, Phones]]
+    variants: list[tuple[int, str, Phones]]
 
 
 class _Tagged(NamedTuple):
@@ -156,14 +157,20 @@ _SYLLABIC_BEFORE_VOWEL = re.compile(rf"\b(?:{'|'.join(ipa.CARRY_SYLLABIC)}) [AI]
 
 def _listed(words: Sequence[str], lines: Mapping[str, str], phone: str, partner: str) -> _Listed:
     wanted, inside, beginnings = f" {phone} ", f" {partner} ", tuple(prefixes())
-    found = _Listed([], array("i", [0]), [], [])
+    found = _Listed([], array("i", [0]), [], [], [])
     for word in words:
-        for shown in lines[word].split("\n"):
-            if wanted in f" {shown} ":
-                found.with_sound.append((len(found.phones), word, tuple(shown.split())))
-            elif inside in shown or word.startswith(beginnings) or _SYLLABIC_BEFORE_VOWEL.search(shown):
-                found.by_spelling.append((len(found.phones), word, tuple(shown.split())))
+        readings = lines[word].split("\n")
+        having = [wanted in f" {shown} " for shown in readings]
+        for shown, has in zip(readings, having, strict=True):
+            place = (len(found.phones), word, tuple(shown.split()))
             found.phones.append(shown)
+            if has:
+                found.with_sound.append(place)
+                continue
+            if inside in shown or word.startswith(beginnings) or _SYLLABIC_BEFORE_VOWEL.search(shown):
+                found.by_spelling.append(place)
+            if any(having):
+                found.variants.append(place)
         found.firsts.append(len(found.phones))
     return found
 
@@ -178,10 +185,12 @@ def _tagged(
     }
     token_counts = [0] * count
     numbers = {name: array("B") for name in ("phone_index", "rule", "start", "end", "spelled")}
-    letters = align_coded(
-        [word for _, word, _ in listed.with_sound], [phones for *_, phones in listed.with_sound]
-    )
-    for (n, word, phones), coded in zip(listed.with_sound, letters, strict=True):
+    aligned = [*listed.with_sound, *listed.variants]
+    letters = align_coded([word for _, word, _ in aligned], [phones for *_, phones in aligned])
+    for (n, *_), coded in zip(aligned, letters, strict=True):
+        text["letters"][n] = coded
+    for n, word, phones in listed.with_sound:
+        coded = text["letters"][n]
         tokens, special = tagged = tagger.tag(word, phones)
         if special is not None:
             text["symbols"][n] = " ".join(special.symbols)
@@ -192,7 +201,6 @@ def _tagged(
         if partner.sound.phone in phones:
             heard.append((partner, partner.tag(word, phones)))
         text["ipa"][n] = _written(word, phones, heard)
-        text["letters"][n] = coded
         token_counts[n] = len(tokens)
         for at, rule in tokens:
             start, end = (ord(code) - LETTER_BASE for code in coded[2 * at : 2 * at + 2])

@@ -14,7 +14,6 @@ from lexiconforge.lexicon.records import Reading
 from lexiconforge.lists.spoken import is_a
 from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.phonology.ipa import ipa
-from lexiconforge.phonology.spelling import align
 
 TYPES = (
     "fixed phrase", "verb + particle", "verb + object pronoun", "clause start", "preposition phrase",
@@ -135,7 +134,6 @@ class PairReadings:
                     "",
                     _unstressed(phones),
                     (),
-                    align(word, phones),
                 )
             self._weak[word, after] = made
         return self._weak[word, after]

@@ -23,7 +23,6 @@ from lexiconforge.options import one_of, whole_or_none
 from lexiconforge.phonology.arpabet import INVENTORY, Phones
 from lexiconforge.phonology.matcher import CLITIC, PAUSE, RUN_TOGETHER, WORD_BOUNDARY, Rule
 from lexiconforge.phonology.rates import Heard
-from lexiconforge.phonology.spelling import align
 from lexiconforge.sounds import Sound, Style
 from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
@@ -448,7 +447,7 @@ class Tagger:
         phones = tuple(symbol for symbol in symbols if symbol in INVENTORY)
         at = iter(range(len(phones)))
         indexes = tuple(next(at) if symbol in INVENTORY else -1 for symbol in symbols)
-        reading = Reading(word, 1, phones, symbols, indexes, (), "", "", (), align(word, phones))
+        reading = Reading(word, 1, phones, symbols, indexes, (), "", "", ())
         return _Form(reading, self._sound.phone, lead)
 
     def _reduced(
