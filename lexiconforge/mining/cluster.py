@@ -11,7 +11,7 @@ import contextlib
 import logging
 import re
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -53,8 +53,8 @@ class Part(NamedTuple):
 
 
 def mine_on_cluster(
-    paths: Sequence[str],
-    out: Path,
+    paths: Iterable[str | Path] | str | Path,
+    out: Path | str,
     address: str,
     *,
     column: str = "text",
@@ -69,6 +69,7 @@ def mine_on_cluster(
     ``advance`` is told how many parts of how many are counted. Raises :class:`MiningError` if the cluster cannot be reached,
     has finished nothing for ``limit`` seconds, or has had no worker for :data:`WITHOUT_WORKER` seconds.
     """
+    out = Path(out)
     files = files_to_count(paths, out)
     with _connected(address) as client:
         part = _counted(client, files, HowRead(column, spoken), strict, limit, progress, advance)
