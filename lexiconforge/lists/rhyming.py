@@ -7,7 +7,7 @@ Room: takes the words of a list from the lexicon and groups them. Which part of 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -109,6 +109,7 @@ def rhyme_table(
     """As :func:`rhymes`, as a plain table."""
     from fnmatch import fnmatchcase
 
+    asked = {_key(_asked_about(lexicon, word), wanted) for word in wanted.words}
     found = [
         word
         for word in _words(lexicon, of)
@@ -116,7 +117,6 @@ def rhyme_table(
     ]
     groups = [g for g in _sets(found, wanted) if len(g) >= wanted.least]
     if wanted.words:
-        asked = {_key(_asked_about(lexicon, word), wanted) for word in wanted.words}
         groups = [g for g in groups if any(_key(word, wanted) in asked for word in g)]
     groups.sort(key=_order)
     rows = []
@@ -155,7 +155,7 @@ def _order(group: list[_Rhyming]) -> tuple[object, ...]:
 
 def _words(lexicon: Lexicon, of: WordFilter | Iterable[str] | None) -> list[_Rhyming]:
     if of is None or isinstance(of, WordFilter):
-        found = select(lexicon, of or WordFilter())
+        found = select(lexicon, replace(of or WordFilter(), examples=0))
         meant = [
             (
                 entry,

@@ -5,6 +5,7 @@ Room: asks the lexicon and the word lists as a build makes them; writes nothing.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from lexiconforge.lexicon import Lexicon
@@ -58,7 +59,7 @@ def _standing(lexicon: Lexicon, entry: Entry, target: Target, size: int) -> Stan
         return Standing(target.name, 0, "", "the frequencies do not have it")
     if entry.rank > RAREST:
         return Standing(target.name, 0, "", f"rarer than rank {RAREST:,}, where lists end")
-    rows = select(lexicon, default_filter(target)).rows
+    rows = select(lexicon, replace(default_filter(target), examples=0)).rows
     for place, head, members in zip(
         *(rows.columns[name] for name in ("place", "word", "family_members")), strict=True
     ):

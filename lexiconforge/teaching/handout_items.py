@@ -349,6 +349,7 @@ class Maker:
             syllables=(max(2, min(lengths)), max(2, *lengths)) if lengths else None,
             max_rank=max([RAREST_FOIL, *ranks]),
             limit=FOILS_FROM,
+            examples=0,
         )
         chosen = select(self._lexicon, wanted)
         found = []
