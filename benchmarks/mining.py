@@ -195,14 +195,6 @@ From the rate of the largest text above, {rate:.1f} MB a second on two cores:
 
 Files that one machine cannot open in one piece, such as a gzipped file, are counted by one worker each: split very
 large ones before.
-
-## Fast, or as it is said
-
-`mine` parts words in the plainest way, at the speeds above. `mine --spoken` reads a text as `tag-text` does: numbers,
-abbreviations and money are read out, names of speakers, stage directions and addresses are left out, a comma and an *uh* are
-pauses, across which no pair is counted. On 7.3 MB of written open text (MASC, three times) counting took about nine times as
-long, the start left out; 92 % of the occurrences of pairs are the same both ways, and 97 % of those of words. What the other
-8 % are: pairs across commas, headers of letters, and in their place numbers in words (*two thousand*).
 """
 
 

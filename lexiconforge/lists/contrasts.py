@@ -51,29 +51,29 @@ class Contrast(NamedTuple):
     note: str
 
 
-class Place(NamedTuple):
+class Token(NamedTuple):
     """Where the sound stands in a word, and the rule that decides it."""
 
     phone_index: int
     rule: Rule
 
 
-class Said(NamedTuple):
+class Plain(NamedTuple):
     """The pronunciation that stands for a word, as far as all words are looked at."""
 
     word: str
     phones: Phones
-    tokens: tuple[Place, ...]
+    tokens: tuple[Token, ...]
 
 
 class Material(NamedTuple):
     """What a method works on: the lexicon, the words fit for class by falling frequency, the counts of pairs."""
 
     lexicon: Lexicon
-    words: list[Said]
+    words: list[Plain]
     pairs: pd.DataFrame
 
-    def contrast(self, first: Said, second: Said, note: str) -> Contrast:
+    def contrast(self, first: Plain, second: Plain, note: str) -> Contrast:
         """Two words as a contrast."""
         one, two = first.word, second.word
         ranks = (self.lexicon.rank(one) or 0, self.lexicon.rank(two) or 0)
@@ -201,17 +201,17 @@ class _Lines:
         return self._examples.of_word(side)
 
 
-def _vocabulary(lexicon: Lexicon, include: Collection[str]) -> list[Said]:
+def _vocabulary(lexicon: Lexicon, include: Collection[str]) -> list[Plain]:
     """Every word fit for class, the commonest first."""
     keeping_out = ~exclusion_bits(include)
     rows = [row for word in lexicon if "'" not in word and (row := lexicon.row(word)) is not None]
     fit = [row for row in rows if lexicon.rank_at(row) and not lexicon.reasons_at(row) & keeping_out]
     rules = lexicon.sound.rules
     return [
-        Said(
+        Plain(
             one.word,
             tuple(one.phones.split()),
-            tuple(Place(index, rules[rule]) for index, rule, _ in one.tokens),
+            tuple(Token(index, rules[rule]) for index, rule, _ in one.tokens),
         )
         for one in lexicon.main_spellings(sorted(fit, key=lexicon.rank_at))
     ]
@@ -229,7 +229,7 @@ def _sound_alike(phones: Phones) -> Phones:
 def _merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Pairs whose whole pronunciations the allophone makes alike: metal, medal."""
     partner = load_sound(material.lexicon.sound.partner).phone
-    by_sound: dict[Phones, list[Said]] = {}
+    by_sound: dict[Phones, list[Plain]] = {}
     for reading in material.words:
         if partner in reading.phones:
             by_sound.setdefault(_sound_alike(reading.phones), []).append(reading)
@@ -245,7 +245,7 @@ def _merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 
 def _absorbed(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Pairs that are alike where the allophone leaves nothing of the sound but the one before it: winter, winner."""
-    by_sound: dict[Phones, list[Said]] = {}
+    by_sound: dict[Phones, list[Plain]] = {}
     for reading in material.words:
         by_sound.setdefault(_sound_alike(reading.phones), []).append(reading)
     for reading in material.words:
@@ -304,7 +304,7 @@ def _link_merger(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 def _shift(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Relatives with the allophone in one and another environment in the other, as the stress moved: atom, atomic."""
     endings = tuple(row["ending"] for row in data.rows("shifting_endings"))
-    stems: dict[tuple[str, int, str], Said] = {}
+    stems: dict[tuple[str, int, str], Plain] = {}
     for reading in material.words:
         for n, token in enumerate(reading.tokens):
             if token.rule.allophone == kind.allophone and len(reading.word) >= 4:
@@ -342,7 +342,7 @@ def _pairs(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
 
 def _ending(kind: ContrastKind, material: Material) -> Iterator[Contrast]:
     """Pairs that differ only after the sound, one allophone in one and another in the other: batter, batten."""
-    others: dict[Phones, list[Said]] = {}
+    others: dict[Phones, list[Plain]] = {}
     for reading in material.words:
         last = reading.tokens[-1] if reading.tokens else None
         if last is None or last.rule.allophone != kind.other:

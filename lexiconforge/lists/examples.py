@@ -6,6 +6,7 @@ business. A teacher's own lines come first.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cache, cached_property
 from itertools import islice
@@ -52,6 +53,16 @@ def _places(keys: Iterable[Iterable[Key]]) -> dict[Key, list[int]]:
     return found
 
 
+def _written(line: Line) -> Sequence[str]:
+    """The words of a line and maybe more: a line of nothing but words is not read for that."""
+    return line.words if _ODD.search(line.text) else _WORD.findall(spelling(line.text))
+
+
+_ODD = re.compile(r"[^A-Za-z'’ ,.?!]|\.(?!$)|(?<![A-Za-z])['’]|['’](?![A-Za-z])")
+"""What may be read otherwise than it stands: a number, an abbreviation, a clipped word."""
+_WORD = re.compile(r"[a-z]+(?:'[a-z]+)*")
+
+
 class Examples:
     """Finds lines; what it needs is indexed at the first question. ``first`` are lines that win over the project's own."""
 
@@ -66,7 +77,11 @@ class Examples:
 
     @cached_property
     def _by_word(self) -> dict[str, list[int]]:
-        return _places(line.words for line in self._lines)
+        return _places(map(_written, self._lines))
+
+    def _having(self, word: str) -> list[int]:
+        """The numbers of the lines that have this word."""
+        return [n for n in self._by_word.get(word, ()) if word in self._lines[n].words]
 
     @cached_property
     def _by_pair(self) -> dict[tuple[str, str], list[int]]:
@@ -105,7 +120,7 @@ class Examples:
         parts = () if row is None else self._lexicon.homograph_at(row)
         fit = (
             line.text
-            for line in self._ranked(self._by_word.get(word, ()), (word,))
+            for line in self._ranked(self._having(word), (word,))
             if (not parts or _may_be(line, word, parts))
             and (not environments or self._stands_in(line, word, environments))
         )

@@ -97,7 +97,7 @@ def spoken_pairs(
     shares = _Shares(lexicon)
     before, after = _contracting(shares, firsts, seconds)
     opening = [word for word in firsts if is_a(word, *OPENING)]
-    on_web = (pairs[list(WEB_COLUMNS)] > 0).all(axis="columns")
+    on_web = (pairs[list(WEB_COLUMNS)] > 0).fillna(False).all(axis="columns")
     asked = (meets & pairs["first"].isin([*firsts, *after])) | (
         pairs["second"].isin(list(before)) & pairs["first"].isin(opening)
     )
@@ -131,7 +131,7 @@ def spoken_pairs(
 def _weights(
     shares: _Shares, words: pd.Series[str], on_web: pd.Series[float], margins: Mapping[str, float]
 ) -> dict[str, float]:
-    """How much commoner each of these words is in general use than on the web."""
+    """How much commoner each of these words is in general use than on the web, of which it has one share."""
     web = dict(zip(words.tolist(), on_web.tolist(), strict=True))
     return {word: shares[word] / math.sqrt(share * margins[word]) for word, share in web.items()}
 

@@ -60,8 +60,8 @@ POOL = 1200
 
 class Word(NamedTuple):
     """A word that may be taught: its pronunciation, family, environment, whether it has one kind of the sound, and the
-    cells of a plan (:data:`ITEM_COLUMNS`), without a line; ``forms`` are all members of the family that have the sound so;
-    ``place`` is that of the reading, as in :class:`~lexiconforge.lexicon.Candidate`."""
+    cells of a plan (:data:`ITEM_COLUMNS`), mostly without a line yet; ``forms`` are all members of the family that have the
+    sound so; ``reading_index`` as ``reading`` in :class:`~lexiconforge.lexicon.Candidate`."""
 
     word: str
     reading: Reading
@@ -72,7 +72,7 @@ class Word(NamedTuple):
     rank: int
     cells: tuple[object, ...]
     forms: frozenset[str] = frozenset()
-    place: int = 0
+    reading_index: int = 0
 
 
 class Phrase(NamedTuple):
@@ -447,14 +447,15 @@ class Material:
         """The cells of an item, with a line that this class can read where there is one."""
         at = ITEM_COLUMNS.index("example")
         text = str(item.cells[at])
-        if isinstance(item, Word):
-            found = self._examples.of_word(item.word, item.environment.split("; "), SOUGHT, item.place)
-        elif not text or self._easy(text):
+        if text and self._easy(text):
             return item.cells
+        if isinstance(item, Word):
+            places = item.environment.split("; ")
+            found = self._examples.of_word(item.word, places, SOUGHT, item.reading_index)
         else:
-            found = self._examples.of_link(item.words[0], item.words[1], "", SOUGHT)
-        lines = found.split(SEPARATOR)
-        best = next(filter(self._easy, lines), text or lines[0])
+            found = self._examples.of_link(item.words[0], item.words[1], "", SOUGHT) if text else ""
+        lines = list(filter(None, found.split(SEPARATOR)))
+        best = next(filter(self._easy, lines), text or next(iter(lines), ""))
         return (*item.cells[:at], best, *item.cells[at + 1 :])
 
     def _easy(self, text: str) -> bool:

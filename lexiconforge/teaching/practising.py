@@ -20,7 +20,7 @@ from lexiconforge.sources.levels import LEVELS
 from lexiconforge.tables import Table
 from lexiconforge.teaching.line_screen import LEAST, Fitness, LineScreen
 from lexiconforge.teaching.targets import Target
-from lexiconforge.text.corpus import Line, dialogues, own_lines, spoken_phrases
+from lexiconforge.text.corpus import Line, dialogues, own_lines
 from lexiconforge.text.phrases import split_sentences
 from lexiconforge.text.readers import find_files, read_text
 from lexiconforge.text.tagger import Tagger
@@ -249,7 +249,7 @@ class _Judge:
         return list(found.values())
 
     def _judged(self, text: str, file: str, number: int) -> _Unit | None:
-        line = Line(text, spoken_phrases(text), file=file, number=number)
+        line = Line(text, file=file, number=number)
         words = line.words
         if not MOST_FEW <= len(words) <= self._options.words:
             return None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from itertools import chain, pairwise
 from pathlib import Path
 from typing import NamedTuple
@@ -19,20 +19,26 @@ from lexiconforge.text.readers import read_text
 
 OWN = Path(__file__).parent.parent / "data" / "corpus"
 """The folder of the project's own lines, a file for each scene."""
+KEPT = 20_000
+"""Lines whose phrases are remembered: more than the project has."""
 _SPEAKER = re.compile(r"^([A-Z][\w.]*(?: [A-Z][\w.]*)?):\s+")
 _STOP = (".", "!", "?")
 
 
 class Line(NamedTuple):
-    """One line: what is said, its phrases as words in small letters, who says it (``""`` if nobody is named), the number of
-    its dialogue in the file, 0 outside one, and where it stands."""
+    """One line: what is said, who says it (``""`` if nobody is named), the number of its dialogue in the file, 0 outside
+    one, and where it stands."""
 
     text: str
-    phrases: tuple[tuple[str, ...], ...]
     speaker: str = ""
     dialogue: int = 0
     file: str = ""
     number: int = 0
+
+    @property
+    def phrases(self) -> tuple[tuple[str, ...], ...]:
+        """Its phrases, as words in small letters."""
+        return spoken_phrases(self.text)
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -45,6 +51,7 @@ class Line(NamedTuple):
         return chain.from_iterable(map(pairwise, self.phrases))
 
 
+@lru_cache(maxsize=KEPT)
 def spoken_phrases(text: str) -> tuple[tuple[str, ...], ...]:
     """The phrases of a line, their words in small letters.
 
@@ -84,9 +91,7 @@ def read_lines(path: Path) -> list[Line]:
             text = text[named.end() :]
         inside = named is not None
         speaker = named[1] if named is not None else ""
-        found.append(
-            Line(text, spoken_phrases(text), speaker, dialogue if inside else 0, path.name, number)
-        )
+        found.append(Line(text, speaker, dialogue if inside else 0, path.name, number))
     return found
 
 

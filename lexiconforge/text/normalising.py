@@ -53,7 +53,7 @@ def normalise(text: str) -> bytes:
     return text.encode("ascii", _HANDLER).translate(_TABLE)
 
 
-LONGEST = 1 << 20
+LONGEST = 1 << 14
 """Characters of a line that is read as it is said; a longer one is cut, at a space where it has one."""
 
 
@@ -65,22 +65,29 @@ def as_said(pieces: Iterable[str]) -> Iterator[bytes]:
     """
     rest = ""
     for piece in pieces:
-        rest += piece
-        cut = rest.rfind("\n") + 1
-        while cut or len(rest) > LONGEST:
-            cut = cut or rest.rfind(" ", 0, LONGEST) + 1 or LONGEST
-            yield _said(rest[:cut])
-            rest, cut = rest[cut:], 0
-    yield _said(rest)
+        *lines, rest = f"{rest}{piece}".replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        for line in lines:
+            yield from _said(line)
+        while len(rest) > LONGEST:
+            cut = _cut(rest)
+            yield from _said(rest[:cut])
+            rest = rest[cut:]
+    yield from _said(rest)
 
 
-def _said(text: str) -> bytes:
-    said = (
-        "\n" if item is None or item.kind == UNREAD else f"{item.text} "
-        for line in text.split("\n")
-        for item in [*items(line), None]
-    )
-    return normalise("".join(said))
+def _cut(line: str) -> int:
+    return line.rfind(" ", 0, LONGEST) + 1 or LONGEST
+
+
+def _said(line: str) -> Iterator[bytes]:
+    while line:
+        cut = len(line) if len(line) <= LONGEST else _cut(line)
+        said = (
+            "\n" if item is None or item.kind == UNREAD else f"{item.text} "
+            for item in [*items(line[:cut]), None]
+        )
+        yield normalise("".join(said))
+        line = line[cut:]
 
 
 EDGE = "'"

@@ -43,7 +43,8 @@ SHOWN = ("likely", "all")
 
 class _Form:
     """A word as it is said, one object for each, so that it can be a key: its reading, and the mark between it and the
-    word before. ``known`` is what has been worked out of the sound in it, by phone, rule and source of the shares."""
+    word before. ``known`` is what has been worked out of the sound in it, by phone, rule and source
+    of the shares (which names the cell of the counts, so that it stands for them)."""
 
     __slots__ = ("has_sound", "indexes", "known", "lead", "reading", "symbols")
 
@@ -151,8 +152,7 @@ class Said(NamedTuple):
 
 
 class Findings(NamedTuple):
-    """The table of a text, the words that the dictionary does not have and what cannot be read out, with how often they
-    occur."""
+    """``table`` of a text, the words ``unknown`` to the dictionary and what is ``unread``, with how often they occur."""
 
     table: Table
     unknown: Counter[str]
@@ -207,7 +207,7 @@ class Passage:
 
     @property
     def findings(self) -> Findings:
-        """What is told of a long text."""
+        """Its table, unknown and unread words."""
         return Findings(self.table, self.unknown, self.unread)
 
     @property
@@ -318,17 +318,21 @@ class Tagger:
 
         Raises :class:`~lexiconforge.errors.OptionError` for what is not text.
         """
-        if not isinstance(text, str):
-            raise OptionError(f"a text must be a string, not {type(text).__name__}")
-        return self._passage(text, 1, 0, progress)
+        return self._passage(_checked(text), 1, 0, progress)
 
     def tag_table(self, text: str, progress: Callable[[float], None] = lambda share: None) -> Findings:
-        """What is told of a long text, without the passage; its halves are tagged side by side where the system can."""
-        cut = text.find("\n", len(text) // 2) + 1
+        """The table of a text (:data:`PASSAGE_COLUMNS`) and what is not in it, without the passage; the halves of a long one
+        are tagged side by side where the system can. ``progress`` as in :meth:`tag_text`.
+
+        Raises :class:`~lexiconforge.errors.OptionError` for what is not text.
+        """
+        half = len(_checked(text)) // 2
+        cut = text.find("\n", half) + 1 or text.rfind("\n", 0, half) + 1
         if not cut or len(text) < LONG:
             return self.tag_text(text, progress).findings
         line = text.count("\n", 0, cut) + 1
         with beside(lambda: self._passage(text[cut:], line, cut).findings) as later:
+            # Of both halves alike, since they go on at the same time.
             found = self._passage(text[: cut - 1], 1, 0, progress).findings
             rest = later()
         columns = {name: [*cells, *rest.table[name]] for name, cells in found.table.columns.items()}
@@ -482,6 +486,12 @@ class Tagger:
                         form, _Form(form.reading, self._sound.phone, WORD_BOUNDARY)
                     )
         return spoken
+
+
+def _checked(text: str) -> str:
+    if not isinstance(text, str):
+        raise OptionError(f"a text must be a string, not {type(text).__name__}")
+    return text
 
 
 def _before(spoken: Sequence[_Form | None], n: int, lead: str, reach: int) -> Phones:

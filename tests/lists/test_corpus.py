@@ -162,7 +162,7 @@ def test_examples_stand_in_the_lists(lexicon: Lexicon) -> None:
     ).rows
     for word, example in zip(rows["word"], rows["example"], strict=True):
         if example:
-            line = Line(example, ())
+            line = Line(example)
             assert re.search(rf"\b{re.escape(word.lower())}\b", line.text.lower()), (word, example)
     assert sum(map(bool, rows["example"])) >= 0.95 * len(rows)
 
@@ -189,7 +189,7 @@ def test_more_examples_are_asked_for(lexicon: Lexicon, count: int) -> None:
 
 
 def test_every_word_of_the_lines_has_a_reading(lexicon: Lexicon) -> None:
-    """What is not known parts phrases, and nobody can say what its t is."""
+    """A word that the dictionary does not have and no rule derives parts phrases, and its t is not marked."""
     words = dict.fromkeys(word for line in own_lines() for word in line.words)
     known = (word for word in words if lexicon.main(word) or lexicon.main(word.strip("'")))
     rest = words.keys() - set(known)

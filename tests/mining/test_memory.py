@@ -22,6 +22,7 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.mining.counting import mine
 from lexiconforge.mining.memory import count_sentences, count_texts
 from lexiconforge.sources.own_counts import OwnCounts, load_own_counts, own_counts
+from lexiconforge.text import normalising
 from lexiconforge.text.normalising import as_said, sentences
 
 CORPUS = sorted((Path(__file__).parents[2] / "lexiconforge" / "data" / "corpus").glob("*.txt"))
@@ -212,7 +213,26 @@ def test_spoken_texts_are_counted_as_they_are_said(tmp_path: Path) -> None:
         assert not {"etta", "uh", "laughs", "st"} & found.words.keys()
 
 
+def said(pieces: list[str]) -> list[list[bytes]]:
+    """The words of each phrase."""
+    return [line.split() for line in b"".join(as_said(pieces)).splitlines() if line.strip()]
+
+
 @given(st.lists(st.text("ab .,'\n:81-[]", max_size=12), max_size=6))
 def test_pieces_of_a_spoken_text_are_the_text(pieces: list[str]) -> None:
-    whole = b"".join(as_said(["".join(pieces)])).split()
-    assert b"".join(as_said(pieces)).split() == whole
+    assert said(pieces) == said(["".join(pieces)])
+
+
+def test_a_spoken_line_without_end_is_cut_at_a_space(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(normalising, "LONGEST", 20)
+    words = b"put it on the table and get it out".split()
+    line = b" ".join(words * 30).decode()
+    for pieces in ([line], [line[:7], line[7:]], [line + "\n"]):
+        found = said(pieces)
+        assert [word for phrase in found for word in phrase] == words * 30
+        assert max(sum(map(len, phrase)) for phrase in found) <= 20
+
+
+def test_any_end_of_a_line_ends_a_phrase() -> None:
+    for end in ("\n", "\r", "\r\n"):
+        assert said([f"Etta: put it{end}Otto: off{end}"]) == [[b"put", b"it"], [b"off"]]

@@ -14,6 +14,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import traceback
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -63,6 +64,8 @@ def forked(arguments: list[object], scratch: Path) -> int:
         code = 70
         try:
             code = main([str(argument) for argument in arguments])
+        except BaseException:
+            traceback.print_exc()
         finally:
             os._exit(code)
     return process
@@ -94,7 +97,9 @@ def kill_at_random(start: Callable[[], int], check: Callable[[], None]) -> None:
     begun = time.monotonic()
     assert ended(start()) == 0
     whole = time.monotonic() - begun
-    moments = random.Random()
+    seed = random.SystemRandom().randrange(10**6)
+    print(f"the moments of seed {seed}")
+    moments = random.Random(seed)
     killed = 0
     for tried in range(KILLS + TRIES):
         if tried >= KILLS and killed:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import subprocess
+import threading
 
 import pytest
 
-from lexiconforge.cli import COMMANDS, main
+from lexiconforge.cli import COMMANDS, common, main
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "tcsh"])
@@ -35,3 +36,13 @@ def test_a_terminal_has_bold_and_a_file_has_not(
     monkeypatch.setenv("NO_COLOR", "1")
     assert main(["tag", "water"]) == 0
     assert "\x1b" not in capsys.readouterr().out
+
+
+def test_a_bar_leaves_no_thread_that_would_keep_a_process_from_being_forked(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(common, "on_terminal", lambda: True)
+    before = threading.active_count()
+    with common.bar("work") as advance:
+        advance(1, 2)
+        assert threading.active_count() == before

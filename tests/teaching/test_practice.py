@@ -13,11 +13,11 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.teaching.line_screen import LineScreen
 from lexiconforge.teaching.practising import PRACTICE_COLUMNS, PracticeOptions, practice_lines
 from lexiconforge.teaching.targets import read_targets
-from lexiconforge.text.corpus import OWN, Line, own_lines, read_lines, spoken_phrases, spoken_words
+from lexiconforge.text.corpus import OWN, Line, own_lines, read_lines, spoken_words
 
 
 def line(text: str) -> Line:
-    return Line(text, spoken_phrases(text), "", 0, "mine.txt", 1)
+    return Line(text, "", 0, "mine.txt", 1)
 
 
 @pytest.mark.parametrize(
