@@ -378,13 +378,18 @@ class Lexicon:
     def _made_reading(self, n: int, word: str, number: int) -> Reading:
         columns = self._columns
         phones = tuple(columns.cell("phones", n).split())
+        first, last = columns.numbers("first_token")[n : n + 2]
+        coded = columns.cell("letters", n)
+        letters = decoded(coded) if coded else None
+        plain = tuple(range(len(phones)))
+        shown = partial(self._shown, n, phones)
+        if first == last:
+            # Without the sound nothing else is kept of a reading.
+            return Reading(word, number, phones, phones, plain, (), "", shown, (), letters)
         stored = columns.cell("symbols", n)
         symbols = tuple(stored.split()) if stored else phones
-        indexes = (
-            tuple(map(int, columns.cell("indexes", n).split())) if stored else tuple(range(len(phones)))
-        )
-        boundaries = tuple(map(int, columns.cell("boundaries", n).split()))
-        first, last = columns.numbers("first_token")[n : n + 2]
+        indexes = tuple(map(int, columns.cell("indexes", n).split())) if stored else plain
+        boundaries = tuple(map(int, columns.cell("boundaries", n).split())) if stored else ()
         rules, heard = self.sound.rules, self.sound.heard
         tokens = tuple(
             SoundToken(index, rules[rule], (start, end), heard(word, phones, index, rules[rule]))
@@ -393,11 +398,11 @@ class Lexicon:
                 strict=True,
             )
         )
-        coded = columns.cell("letters", n)
-        shown = columns.cell("ipa", n) or partial(self._broad, phones)
         note = columns.cell("note", n)
-        letters = decoded(coded) if coded else None
         return Reading(word, number, phones, symbols, indexes, boundaries, note, shown, tokens, letters)
+
+    def _shown(self, n: int, phones: Phones) -> str:
+        return self._columns.cell("ipa", n) or self._broad(phones)
 
     def _broad(self, phones: Phones) -> str:
         """IPA of a pronunciation that does not have the sound; the one beside it is written as it is heard."""
