@@ -97,6 +97,8 @@ def link_table(
 ) -> Table:
     """As :func:`links`, as a plain table; ``examples`` gives the lines, and pairs of a smaller estimate than ``least`` are
     left away."""
+    # In counts as they are mined, words alone are rows without a second.
+    pairs = pairs.dropna(subset=["first", "second"])
     found = find_links(lexicon, pairs)
     whole = sum(link.estimate for link in found)
     found = _screened(lexicon, [link for link in found if link.estimate >= least], wanted.include)

@@ -404,3 +404,13 @@ def test_of_two_lemmas_the_commonest_pair_stands_for_all(
 def test_unknown_contrast(lexicon: Lexicon, pairs: pd.DataFrame) -> None:
     with pytest.raises(OptionError, match="teen-ty"):
         contrast_sets(lexicon, pairs, ["rhymes"])
+
+
+def test_counts_as_they_are_mined_make_links(few: Lexicon) -> None:
+    """Rows of words alone have no second."""
+    counted = pd.DataFrame(
+        {"first": ["at", "it", "put"], "second": ["all", None, "it"], "count": [3, 9, 2]}
+    )
+    found = links(few, counted)
+    assert found[["first", "second", "count"]].values.tolist() == [["at", "all", 3], ["put", "it", 2]]
+    pd.testing.assert_frame_equal(found, links(few, counted.dropna(ignore_index=True)))
