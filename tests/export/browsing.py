@@ -129,6 +129,8 @@ def overlapping(page: Page) -> list[str]:
 
 def contrasts(page: Page, selector: str) -> list[float]:
     """The contrast (WCAG, 1 to 21) between the lightest and the darkest pixel of each of these elements, as drawn."""
+    # What was pressed before has moved the rest by then.
+    page.evaluate("() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
     boxes = page.locator(selector).evaluate_all("""all => all.map(one => {
         const box = one.getBoundingClientRect();
         return [box.left + scrollX, box.top + scrollY, box.right + scrollX, box.bottom + scrollY];
