@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import threading
 from array import array
-from collections.abc import Collection, Container, Iterator, Mapping, Sequence
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -440,34 +440,25 @@ class Lexicon:
 
     def spellings(self) -> Iterator[Spelled]:
         """The same as :meth:`sounding` of all words, as plain values: what a table of everything needs of a record."""
+        return self._spelled(self._sounding(None))
+
+    def main_spellings(self, rows: Sequence[int]) -> Iterator[Spelled]:
+        """The pronunciation that stands for each of these words, as plain values."""
+        main, firsts = self._columns.numbers("main"), self._columns.numbers("first_reading")
+        return self._spelled((main[row], row, main[row] - firsts[row] + 1) for row in rows)
+
+    def _spelled(self, readings: Iterable[tuple[int, int, int]]) -> Iterator[Spelled]:
         columns = self._columns
         words, phones, notes = (columns.text(name) for name in ("word", "phones", "note"))
         tokens = columns.numbers("first_token")
         places, rules, starts, ends = (
             columns.numbers(name).tolist() for name in ("phone_index", "rule", "start", "end")
         )
-        for n, row, number in self._sounding(None):
+        for n, row, number in readings:
             meant = [
                 (places[t], rules[t], (starts[t], ends[t])) for t in range(tokens[n], tokens[n + 1])
             ]
             yield Spelled(words[row], number, phones[n], notes[n], meant)
-
-    def main_spellings(self, rows: Sequence[int]) -> Iterator[Spelled]:
-        """The pronunciation that stands for each of these words, as plain values."""
-        columns = self._columns
-        words, phones, notes = (columns.text(name) for name in ("word", "phones", "note"))
-        main, firsts, starts = (
-            columns.numbers(name) for name in ("main", "first_reading", "first_token")
-        )
-        places, rules, begins, ends = (
-            columns.numbers(name) for name in ("phone_index", "rule", "start", "end")
-        )
-        for row in rows:
-            n = main[row]
-            meant = [
-                (places[t], rules[t], (begins[t], ends[t])) for t in range(starts[n], starts[n + 1])
-            ]
-            yield Spelled(words[row], n - firsts[row] + 1, phones[n], notes[n], meant)
 
     def main_cells(self, name: str, rows: Sequence[int]) -> list[str]:
         """A text of the pronunciation that stands for each of these words: its ``phones`` or ``ipa``."""

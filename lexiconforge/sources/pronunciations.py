@@ -56,10 +56,6 @@ class Pronunciations(Mapping[str, Sequence[Phones]]):
         """The words with their phones as the class was given them."""
         return self._listed
 
-    def updated(self, own: Mapping[str, str]) -> Pronunciations:
-        """The dictionary with these words added or in place of its own."""
-        return Pronunciations({**self._listed, **own})
-
 
 def load_pronunciations() -> Pronunciations:
     """The whole dictionary. The comments that a few entries carry behind ``#`` are dropped.
