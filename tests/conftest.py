@@ -1,8 +1,10 @@
 from __future__ import annotations
 
 import csv
+import gc
 import os
 import pickle
+import signal
 import sys
 from array import array
 from collections.abc import Callable, Iterator
@@ -34,8 +36,16 @@ from lexiconforge.sources import word_pairs  # noqa: E402
 from lexiconforge.sources.word_pairs import load_word_pairs  # noqa: E402
 from lexiconforge.teaching.planning import PlanOptions, plan  # noqa: E402
 
-# How long an example may take depends on the machine.
-settings.register_profile("machines-differ", deadline=None)
+# The dictionary is millions of objects that stay: looking through them all for rubbish, often, is a fifth of the time.
+gc.set_threshold(200_000, 50, 100)
+# Each of some hundred processes would compile the package anew, and those that run tests all that they import.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+# Who runs the tests in the background may have told them to ignore Ctrl-C, and every command that they start.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+# How long an example may take depends on the machine; each run draws other examples.
+settings.register_profile("machines-differ", deadline=None, max_examples=50)
 settings.load_profile("machines-differ")
 
 
@@ -45,9 +55,15 @@ def cases(name: str) -> list[dict[str, str]]:
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:
-    """Where nothing is in the cache, each of two processes compiles one of the sounds and not both the same one."""
-    if os.environ.get("PYTEST_XDIST_WORKER") == "gw1":
-        load_lexicon("d")
+    """Where nothing is in the cache, each of two processes compiles one of the sounds, before both collect the tests."""
+    compiled = {"gw0": "t", "gw1": "d"}.get(os.environ.get("PYTEST_XDIST_WORKER", ""))
+    if compiled:
+        load_lexicon(compiled)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """pytest looks for rubbish five times at the end, which the dictionary makes long; the process ends anyway."""
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")

@@ -63,8 +63,27 @@ _ODD = re.compile(r"[^A-Za-z'’ ,.?!]|\.(?!$)|(?<![A-Za-z])['’]|['’](?![A-Z
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)*")
 
 
+def _by_word(lines: Iterable[Line]) -> dict[str, list[int]]:
+    return _places(map(_written, lines))
+
+
+def _by_pair(lines: Iterable[Line]) -> dict[tuple[str, str], list[int]]:
+    return _places(line.pairs for line in lines)
+
+
+@cache
+def _own_by_word() -> dict[str, list[int]]:
+    return _by_word(own_lines())
+
+
+@cache
+def _own_by_pair() -> dict[tuple[str, str], list[int]]:
+    return _by_pair(own_lines())
+
+
 class Examples:
-    """Finds lines; what it needs is indexed at the first question. ``first`` are lines that win over the project's own."""
+    """Finds lines; what it needs is indexed at the first question, the project's own lines once in a process. ``first`` are
+    lines that win over those."""
 
     def __init__(self, lexicon: Lexicon, first: Sequence[Line] = ()) -> None:
         self._lexicon, self._first = lexicon, tuple(first)
@@ -76,16 +95,20 @@ class Examples:
         return (*self._first, *own_lines())
 
     @cached_property
-    def _by_word(self) -> dict[str, list[int]]:
-        return _places(map(_written, self._lines))
+    def _first_by_word(self) -> dict[str, list[int]]:
+        return _by_word(self._first)
+
+    @cached_property
+    def _first_by_pair(self) -> dict[tuple[str, str], list[int]]:
+        return _by_pair(self._first)
 
     def _having(self, word: str) -> list[int]:
         """The numbers of the lines that have this word."""
-        return [n for n in self._by_word.get(word, ()) if word in self._lines[n].words]
+        found = self._numbered(self._first_by_word.get(word, ()), _own_by_word().get(word, ()))
+        return [n for n in found if word in self._lines[n].words]
 
-    @cached_property
-    def _by_pair(self) -> dict[tuple[str, str], list[int]]:
-        return _places(line.pairs for line in self._lines)
+    def _numbered(self, first: Sequence[int], own: Sequence[int]) -> list[int]:
+        return [*first, *(len(self._first) + n for n in own)]
 
     @cached_property
     def _tagger(self) -> Tagger:
@@ -114,7 +137,7 @@ class Examples:
         >>> "water" in Examples(load_lexicon()).of_word("water").lower()
         True
         """
-        if reading:
+        if reading or not count:
             return ""
         row = self._lexicon.row(word)
         parts = () if row is None else self._lexicon.homograph_at(row)
@@ -128,9 +151,11 @@ class Examples:
 
     def of_link(self, first: str, second: str, allophone: str = "", count: int = 1) -> str:
         """The same for two words that are said together, the first ending in this allophone."""
+        pair = (first, second)
+        having = self._numbered(self._first_by_pair.get(pair, ()), _own_by_pair().get(pair, ()))
         fit = (
             line.text
-            for line in self._ranked(self._by_pair.get((first, second), ()), (first, second))
+            for line in self._ranked(having, pair)
             if not allophone or self._links_with(line, first, second, allophone)
         )
         return SEPARATOR.join(islice(fit, count))

@@ -6,8 +6,9 @@ behind them, and behind ``lexiconforge words``, is :func:`word_list`.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from lexiconforge import options
@@ -130,13 +131,27 @@ class WordList(NamedTuple):
     left_out: pd.DataFrame
 
 
-class Selection(NamedTuple):
-    """A :class:`WordList` before it is made a data frame, with the records it was made from."""
+@dataclass
+class Selection:
+    """A :class:`WordList` before it is made a data frame, with what it was made from: its tables are written when they are
+    asked for."""
 
-    rows: Table
-    left_out: Table
-    entries: list[Entry]
     candidates: list[Candidate]
+    _lexicon: Lexicon
+    _rows: Callable[[], Iterable[tuple[object, ...]]]
+    _left_out: Callable[[], Iterable[tuple[object, ...]]]
+
+    @cached_property
+    def rows(self) -> Table:
+        return Table.of_rows("list", LIST_COLUMNS, self._rows())
+
+    @cached_property
+    def left_out(self) -> Table:
+        return Table.of_rows("left_out", LEFT_OUT_COLUMNS, self._left_out())
+
+    @cached_property
+    def entries(self) -> list[Entry]:
+        return [self._lexicon.entry_at(candidate.row) for candidate in self.candidates]
 
 
 def word_list(lexicon: Lexicon, wanted: WordFilter | None = None) -> WordList:
@@ -196,15 +211,12 @@ def select(lexicon: Lexicon, wanted: WordFilter, examples: Examples | None = Non
         groups = groups[: wanted.limit]
         rarest = max(_rank_of(lexicon, group) for group in groups)
         left_out = [c for c in left_out if lexicon.rank_at(c.row) <= rarest]
+    lines = examples or Examples(lexicon, wanted.lines)
     return Selection(
-        Table.of_rows(
-            "list",
-            LIST_COLUMNS,
-            _rows(lexicon, groups, whole, wanted, examples or Examples(lexicon, wanted.lines)),
-        ),
-        Table.of_rows("left_out", LEFT_OUT_COLUMNS, _left_out_rows(lexicon, left_out, wanted)),
-        [lexicon.entry_at(group[0].row) for group in groups],
         [group[0] for group in groups],
+        lexicon,
+        lambda: _rows(lexicon, groups, whole, wanted, lines),
+        lambda: _left_out_rows(lexicon, left_out, wanted),
     )
 
 

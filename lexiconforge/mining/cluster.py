@@ -169,7 +169,8 @@ def _finished(client: Client, futures: Sequence[Future[Any]], limit: float) -> I
         elif client.scheduler_info().get("workers"):
             seen = now
         for future in batch:
-            if future.status != "finished":
+            # What was done on a worker that has died since is done again by another: whoever asks for it waits.
+            if future.status in ("error", "cancelled"):
                 why = (
                     future.exception(timeout=limit)
                     if future.status == "error"

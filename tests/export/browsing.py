@@ -7,7 +7,7 @@ import os
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -35,19 +35,51 @@ def skip_or_fail(missing: str) -> None:
 def opened(browser: Browser, path: Path, before: str = "", **settings: Any) -> Iterator[Page]:
     """A page in a browser of these settings, after a script that runs ``before`` its own; at the end it must have asked no
     network and have met with no error."""
-    with browser.new_context(**({"viewport": DESK} | settings)) as context:
-        if before:
-            context.add_init_script(before)
-        page = context.new_page()
-        page.set_default_timeout(8000)
-        problems: list[str] = []
-        page.on("console", lambda message: problems.append(message.text))
-        page.on("pageerror", lambda error: problems.append(str(error)))
-        page.on("request", lambda request: request.url.startswith(("file:", "data:", "blob:"))
-                or problems.append(request.url))  # fmt: skip
+    problems: list[str] = []
+    listeners: dict[str, Callable[[Any], object]] = {
+        "console": lambda message: problems.append(message.text),
+        "pageerror": lambda error: problems.append(str(error)),
+        "request": lambda request: (
+            request.url.startswith(("file:", "data:", "blob:")) or problems.append(request.url)
+        ),
+    }
+    with _page(browser, before, {"viewport": DESK} | settings) as page:
+        for event, listener in listeners.items():
+            page.on(event, listener)  # type: ignore[call-overload]
         page.goto(path.as_uri())
         yield page
+        for event, listener in listeners.items():
+            page.remove_listener(event, listener)
         assert problems == []
+
+
+_kept: list[Page] = []
+"""A tab that was let go of, with nothing of its tests in it: to start one takes as long as to open a page in it."""
+_CHANGED = {"color_scheme": "light", "forced_colors": "none", "reduced_motion": "no-preference"}
+"""What can be changed in a tab that is there, as it is without asking."""
+
+
+@contextmanager
+def _page(browser: Browser, before: str, settings: dict[str, Any]) -> Iterator[Page]:
+    if before or settings.keys() - {"viewport", *_CHANGED}:
+        with browser.new_context(**settings) as context:
+            context.add_init_script(before)
+            page = context.new_page()
+            page.set_default_timeout(8000)
+            yield page
+        return
+    page = _kept.pop() if _kept else browser.new_context(accept_downloads=True).new_page()
+    page.set_default_timeout(8000)
+    page.set_viewport_size(settings["viewport"])
+    page.emulate_media(**{name: settings.get(name, usual) for name, usual in _CHANGED.items()})  # type: ignore[arg-type]
+    try:
+        yield page
+    except BaseException:
+        page.context.close()
+        raise
+    page.evaluate("localStorage.clear(); sessionStorage.clear()")
+    page.goto("about:blank")
+    _kept.append(page)
 
 
 def listed(page: Page) -> list[str]:
@@ -84,9 +116,10 @@ def overflows(page: Page) -> bool:
     return bool(page.evaluate("document.documentElement.scrollWidth > innerWidth"))
 
 
-def assert_accessible(page: Page) -> None:
+def assert_accessible(page: Page, *, colours: bool = True) -> None:
     """axe-core's rules for WCAG 2.2 A and AA and its best practices; and nothing runs out at the side."""
-    found = Axe().run(page, options={"resultTypes": ["violations"]})
+    contrast = {"color-contrast": {"enabled": colours}}
+    found = Axe().run(page, options={"resultTypes": ["violations"], "rules": contrast})
     assert found.violations_count == 0, found.generate_report()
     assert not overflows(page)
 

@@ -118,7 +118,7 @@ def test_the_metadata_of_that_is_read_by_the_standards_reader(table: Table, tmp_
     assert [float(row["zipf"]) for row in rows] == table["zipf"]
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(
     st.lists(st.tuples(st.text(), st.text(), st.integers(-99, 99), st.floats(-9, 9)), min_size=1),
     st.sampled_from([",", ";", "\t"]),

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from html.parser import HTMLParser
+from itertools import islice
 from pathlib import Path
 
 import openpyxl
@@ -148,19 +149,23 @@ def folder(
     return out
 
 
-def test_every_csv_of_a_build_fits_its_metadata(folder: Path) -> None:
-    """Checked by csvw, an independent reader of CSV on the Web (W3C 2015)."""
+def test_every_csv_of_a_build_fits_its_metadata(folder: Path, tmp_path: Path) -> None:
+    """The first rows of each, checked by csvw, an independent reader of CSV on the Web (W3C 2015)."""
     # The rule tables are the sound's own files, as they are.
     tables = [path for path in folder.rglob("*.csv") if "sounds" not in path.parts[len(folder.parts) :]]
-    small = [path for path in tables if path.stat().st_size < 2_000_000]
-    assert len(small) > 10
-    for path in tables:
+    assert len(tables) > 10
+    for n, path in enumerate(tables):
         metadata = json.loads(path.with_name(path.name + METADATA_SUFFIX).read_text(encoding="utf-8"))
         head = path.open(encoding="utf-8-sig").readline().rstrip("\n").split(",")
         assert [column["name"] for column in metadata["tableSchema"]["columns"]] == head
         assert path.read_bytes().startswith(b"\xef\xbb\xbf")
-    for path in small:
-        found = CSVW(str(path.with_name(path.name + METADATA_SUFFIX)), validate=True)
+        few = tmp_path / str(n)
+        few.mkdir()
+        with path.open(encoding="utf-8", newline="") as file:
+            (few / path.name).write_text("".join(islice(file, 300)), encoding="utf-8", newline="")
+        description = few / (path.name + METADATA_SUFFIX)
+        description.write_text(json.dumps(metadata), encoding="utf-8")
+        found = CSVW(str(description), validate=True)
         assert found.is_valid, [str(warning.message) for warning in found.warnings][:3]
 
 

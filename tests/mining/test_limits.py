@@ -27,7 +27,7 @@ LETTERS = st.sampled_from(
 
 
 @given(st.lists(LETTERS, max_size=60).map("".join))
-@settings(max_examples=200)
+@settings(max_examples=80)
 def test_numbers_count_as_words_do(text: str) -> None:
     count_pairs(text.encode())
 

@@ -142,6 +142,7 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before)
 """
 
 
+@pytest.mark.campaign
 def test_memory_stays_flat() -> None:
     """A hundred megabytes of text raise the peak by less than half as much as they would if kept."""
     lines = 100_000_000 // 1200

@@ -281,7 +281,7 @@ def command_lines(draw: st.DrawFn) -> list[str]:
 
 
 @given(command_lines())
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_words_on_the_command_line(
     tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch, arguments: list[str]
 ) -> None:

@@ -28,8 +28,8 @@ from lexiconforge.sources.own_counts import load_own_counts
 from lexiconforge.text.readers import read_text
 
 CORPUS = ROOT / "lexiconforge" / "data" / "corpus"
-KILLS = int(os.environ.get("LEXICONFORGE_KILLS", "1"))
-"""How often a command is killed at a random moment; the campaigns ask for more."""
+KILLS = int(os.environ.get("LEXICONFORGE_KILLS", "3"))
+"""How often a command is killed at a random moment."""
 TRIES = 5
 """How often it may have ended before the one moment that there is."""
 LEXICONFORGE = [sys.executable, "-m", "lexiconforge"]
@@ -113,6 +113,7 @@ def kill_at_random(start: Callable[[], int], check: Callable[[], None]) -> None:
     assert killed >= max(1, KILLS // 4)
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(not hasattr(os, "killpg"), reason="no process groups here")
 @pytest.mark.usefixtures("few_words")
 def test_a_build_killed_at_random_moments(tmp_path: Path) -> None:
@@ -130,6 +131,7 @@ def test_a_build_killed_at_random_moments(tmp_path: Path) -> None:
     assert left_over(tmp_path) == []
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(not hasattr(os, "killpg"), reason="no process groups here")
 def test_mining_killed_at_random_moments(tmp_path: Path) -> None:
     scratch, out = tmp_path / "tmp", tmp_path / "counts.parquet"
@@ -238,6 +240,7 @@ def test_output_that_cannot_be_written(arguments: list[str], few_beside: dict[st
     assert "Traceback" not in found.stderr
 
 
+@pytest.mark.campaign
 def test_a_gzip_bomb_is_refused_early_and_in_little_memory(tmp_path: Path) -> None:
     """RFC 1951: deflate can pack to about a thousandth."""
     bomb = tmp_path / "bomb.txt.gz"
@@ -255,6 +258,7 @@ def test_a_gzip_bomb_is_refused_early_and_in_little_memory(tmp_path: Path) -> No
         list(read_text(tail))
 
 
+@pytest.mark.campaign
 def test_lines_of_a_hundred_megabytes(tmp_path: Path) -> None:
     long = tmp_path / "long.txt"
     long.write_bytes(b"put it on " * (10 << 20))

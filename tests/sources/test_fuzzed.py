@@ -23,13 +23,13 @@ def test_what_fuzzing_found(path: Path) -> None:
 
 
 @given(st.sampled_from(sorted(TARGETS)), st.binary(max_size=200))
-@settings(max_examples=300)
+@settings(max_examples=120)
 def test_any_bytes(name: str, data: bytes) -> None:
     TARGETS[name](data)
 
 
 @given(st.sampled_from(sorted(TARGETS)), st.data())
-@settings(max_examples=300)
+@settings(max_examples=120)
 def test_a_seed_with_a_piece_replaced(name: str, draw: st.DataObject) -> None:
     """Nearer to what people write than any bytes: most of the file is right."""
     seed = SEEDS[name]

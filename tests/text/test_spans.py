@@ -66,7 +66,7 @@ def plain(written: str) -> str:
     return written.lower().replace("’", "'")
 
 
-@settings(max_examples=150)
+@settings(max_examples=60)
 @given(texts, sounds, styles)
 def test_a_span_is_the_letters_of_the_word(text: str, sound: str, style: str) -> None:
     passage = tagger(sound, style).tag_text(text)
@@ -83,7 +83,7 @@ def test_a_span_is_the_letters_of_the_word(text: str, sound: str, style: str) ->
         assert row.line == text.count("\n", 0, row.start) + 1
 
 
-@settings(max_examples=150)
+@settings(max_examples=60)
 @given(texts, sounds, styles)
 def test_spans_are_in_order_and_inside_the_text(text: str, sound: str, style: str) -> None:
     passage = tagger(sound, style).tag_text(text)
@@ -121,7 +121,7 @@ def put_in(passage: Passage) -> list[tuple[int, str]]:
     return found
 
 
-@settings(max_examples=200)
+@settings(max_examples=80)
 @given(texts, sounds, styles)
 def test_taking_the_marks_away_by_spans_gives_the_text(text: str, sound: str, style: str) -> None:
     passage = tagger(sound, style).tag_text(text)
@@ -134,7 +134,7 @@ def test_taking_the_marks_away_by_spans_gives_the_text(text: str, sound: str, st
     assert out + marked[at:] == text
 
 
-@settings(max_examples=150)
+@settings(max_examples=60)
 @given(st.lists(st.sampled_from(WORDS + NUMBERS), max_size=10), sounds)
 def test_the_spans_of_a_number_cover_the_number(pieces: list[str], sound: str) -> None:
     text = " ".join(pieces)
@@ -154,7 +154,7 @@ def test_the_spans_of_a_number_cover_the_number(pieces: list[str], sound: str) -
             assert sum((row.start, row.end) == span for row in rows) == spoken
 
 
-@settings(max_examples=100)
+@settings(max_examples=50)
 @given(texts, sounds, styles)
 def test_every_sound_counts_once(text: str, sound: str, style: str) -> None:
     passage = tagger(sound, style).tag_text(text)
