@@ -10,7 +10,8 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cache, cached_property
 from itertools import islice
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
+from weakref import WeakKeyDictionary
 
 from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
@@ -81,14 +82,24 @@ def _own_by_pair() -> dict[tuple[str, str], list[int]]:
     return _by_pair(own_lines())
 
 
+class _Known(NamedTuple):
+    """What has been asked of a lexicon: the cost of a word, and of a line each occurrence of the sound: its word, the word
+    after, the rule that decides."""
+
+    costs: dict[str, float]
+    decided: dict[str, list[tuple[str, str, Rule]]]
+
+
+_known: WeakKeyDictionary[Lexicon, _Known] = WeakKeyDictionary()
+
+
 class Examples:
     """Finds lines; what it needs is indexed at the first question, the project's own lines once in a process. ``first`` are
     lines that win over those."""
 
     def __init__(self, lexicon: Lexicon, first: Sequence[Line] = ()) -> None:
         self._lexicon, self._first = lexicon, tuple(first)
-        self._costs: dict[str, float] = {}
-        self._decided: dict[str, list[tuple[str, str, Rule]]] = {}
+        self._known = _known.setdefault(lexicon, _Known({}, {}))
 
     @cached_property
     def _lines(self) -> tuple[Line, ...]:
@@ -115,10 +126,9 @@ class Examples:
         return Tagger(self._lexicon)
 
     def _rules(self, text: str) -> list[tuple[str, str, Rule]]:
-        """Each occurrence of the sound in a line: its word, the word after, the rule that decides."""
-        known = self._decided.get(text)
+        known = self._known.decided.get(text)
         if known is None:
-            known = self._decided[text] = [
+            known = self._known.decided[text] = [
                 (spelling(said.item.text), spelling(said.next_word), rule)
                 for said in self._tagger.tag_text(text).said
                 if said.tagged is not None
@@ -179,9 +189,10 @@ class Examples:
 
     def cost_of(self, word: str) -> float:
         """What a word beside the target costs a line."""
-        if word not in self._costs:
-            self._costs[word] = self._worked_out(word)
-        return self._costs[word]
+        costs = self._known.costs
+        if word not in costs:
+            costs[word] = self._worked_out(word)
+        return costs[word]
 
     def _worked_out(self, word: str) -> float:
         lexicon = self._lexicon

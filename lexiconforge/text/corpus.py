@@ -43,7 +43,7 @@ class Line(NamedTuple):
     @property
     def words(self) -> tuple[str, ...]:
         """Its words, in small letters."""
-        return tuple(chain.from_iterable(self.phrases))
+        return spoken_words(self.text)
 
     @property
     def pairs(self) -> Iterator[tuple[str, str]]:
@@ -61,6 +61,7 @@ def spoken_phrases(text: str) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(spelling(item.text) for item in phrase) for phrase in phrases(text))
 
 
+@lru_cache(maxsize=KEPT)
 def spoken_words(text: str) -> tuple[str, ...]:
     """The words of a line, in small letters.
 
