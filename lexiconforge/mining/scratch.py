@@ -11,6 +11,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
+from lexiconforge.beside import uninterrupted
 from lexiconforge.errors import MiningError
 from lexiconforge.places import MARKER, is_own, is_own_file
 
@@ -25,32 +26,41 @@ def scratch_folder() -> Iterator[Path]:
     are what killed processes left, and are cleared first. Raises :class:`~lexiconforge.errors.MiningError`.
     """
     try:
-        place = Path(tempfile.gettempdir())
+        # Python finds the place by writing a file into it.
+        with uninterrupted():
+            place = Path(tempfile.gettempdir())
     except OSError as error:
         raise MiningError(
             f"no place for scratch files: {error.strerror}; name one with TMPDIR"
         ) from None
-    try:
-        for left in place.glob(f"{PREFIX}*{LOCK}"):
-            _clear(left)
-        # The lock comes first: a run that clears never meets the folder without it.
-        handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=LOCK, dir=place)
-        os.close(handle)
-        lock = FileLock(name)
-        lock.acquire()
-        folder = Path(name).with_suffix("")
-        folder.mkdir(mode=0o700)
-        (folder / MARKER).write_bytes(b"")
-    except OSError as error:
-        raise MiningError(
-            f"cannot make scratch files in {place}: {error.strerror}; choose another place with TMPDIR"
-        ) from None
-    try:
+    with contextlib.ExitStack() as made:
+        try:
+            for left in place.glob(f"{PREFIX}*{LOCK}"):
+                _clear(left)
+            # An interrupt comes before there is anything, or when all that there is will be cleared.
+            with uninterrupted():
+                folder = _make(place, made)
+        except OSError as error:
+            raise MiningError(
+                f"cannot make scratch files in {place}: {error.strerror}; choose another place with TMPDIR"
+            ) from None
         yield folder
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
-        lock.release()
-        Path(name).unlink(missing_ok=True)
+
+
+def _make(place: Path, made: contextlib.ExitStack) -> Path:
+    """A locked folder of ours, what clears it on the stack as it is made."""
+    # The lock comes first: a run that clears never meets the folder without it.
+    handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=LOCK, dir=place)
+    made.callback(Path(name).unlink, missing_ok=True)
+    os.close(handle)
+    lock = FileLock(name)
+    lock.acquire()
+    made.callback(lock.release)
+    folder = Path(name).with_suffix("")
+    made.callback(shutil.rmtree, folder, ignore_errors=True)
+    folder.mkdir(mode=0o700)
+    (folder / MARKER).write_bytes(b"")
+    return folder
 
 
 def _clear(left: Path) -> None:
