@@ -74,7 +74,13 @@ def pages_of(pdf: Path) -> list[str]:
     return pdf_text(pdf).rstrip("\f").split("\f")
 
 
-@pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("letter", (612, 792))])
+@pytest.mark.parametrize(
+    ("paper", "size"),
+    [
+        ("a4", (595, 842)),
+        pytest.param("letter", (612, 792), marks=pytest.mark.campaign),
+    ],
+)
 def test_a_lesson_is_two_sides_and_a_key(
     browser: Browser, sheets: list[Handout], tmp_path: Path, paper: str, size: tuple[int, int]
 ) -> None:

@@ -170,7 +170,7 @@ def all_tapped(sound: str) -> frozenset[str]:
     return frozenset(found["word"])
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(filters, st.sampled_from(["t", "d"]))
 def test_filters_only_take_away(options: dict[str, object], sound: str) -> None:
     lexicon = load_lexicon(sound)

@@ -55,7 +55,7 @@ def test_records_count_as_lines_of_json_do(tmp_path: Path) -> None:
     same(count_texts(iter(records), field="body"), load_own_counts(tmp_path / "counts.parquet"))
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(st.lists(st.text(max_size=60), min_size=1, max_size=6))
 def test_any_text_counts_as_the_plain_definition_has_it(texts: list[str]) -> None:
     """The definition is that of :mod:`lexiconforge.text.normalising`, counted here word by word."""

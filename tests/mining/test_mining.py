@@ -127,7 +127,7 @@ def test_the_output_is_whole_or_not_there(tmp_path: Path) -> None:
 texts = st.text(st.sampled_from("abtTé' ’.,!?;-—3\n\tß\"İ"), max_size=60)
 
 
-@settings(max_examples=30)
+@settings(max_examples=15)
 @given(st.lists(texts, min_size=1, max_size=4))
 def test_any_text_counts_as_plain_python_does(chosen: list[str]) -> None:
     with tempfile.TemporaryDirectory() as folder:

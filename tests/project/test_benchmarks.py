@@ -15,6 +15,7 @@ from lexiconforge.lexicon import Lexicon
 from lexiconforge.text.normalising import sentences
 
 
+@pytest.mark.campaign
 def test_the_floor_writes_as_much_as_a_build(tmp_path: Path) -> None:
     result = build(tmp_path)
     sizes = {}
