@@ -17,7 +17,7 @@ from lexiconforge import data
 from lexiconforge.lexicon import Lexicon
 from lexiconforge.lexicon.codes import NEVER, exclusion_bits
 from lexiconforge.phonology.matcher import Rule
-from lexiconforge.text.corpus import Line, own_lines
+from lexiconforge.text.corpus import KEPT, Line, own_lines
 from lexiconforge.text.phrases import spelling
 from lexiconforge.text.tagger import Tagger
 
@@ -126,9 +126,12 @@ class Examples:
         return Tagger(self._lexicon)
 
     def _rules(self, text: str) -> list[tuple[str, str, Rule]]:
-        known = self._known.decided.get(text)
+        decided = self._known.decided
+        known = decided.get(text)
         if known is None:
-            known = self._known.decided[text] = [
+            if len(decided) >= KEPT:
+                decided.clear()
+            known = decided[text] = [
                 (spelling(said.item.text), spelling(said.next_word), rule)
                 for said in self._tagger.tag_text(text).said
                 if said.tagged is not None

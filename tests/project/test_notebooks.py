@@ -14,6 +14,7 @@ NOTEBOOKS = sorted(FOLDER.glob("*.ipynb"))
 RUN = runpy.run_path(str(FOLDER / "run.py"), run_name="run")
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_it_gives_what_is_kept(path: Path) -> None:
     pytest.importorskip("matplotlib")

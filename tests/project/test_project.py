@@ -70,6 +70,7 @@ def test_every_dependency_is_explained_with_its_lowest_version() -> None:
     assert stated == {n.partition(";")[0] for n in wanted if not n.startswith("lexiconforge")}
 
 
+@pytest.mark.campaign
 def test_a_command_of_the_readme_is_one_that_runs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -91,6 +91,7 @@ def moved(*parts: str, **named: str) -> Path:
     raise SourceError(f"the package {parts[0]} no longer ships {'/'.join(parts[1:])}")
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("package", READERS)
 def test_a_package_that_changed_is_asked_itself(package: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same data by the package's own interface; where that has changed too, one line."""
