@@ -115,9 +115,12 @@ def real(path: Path) -> Path:
     if not path.is_symlink():
         return path
     try:
-        return path.resolve(strict=False)
-    except RuntimeError:  # what Python before 3.13 says of a circle
-        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path)) from None
+        found = path.resolve(strict=False)
+    except RuntimeError:  # what Python before 3.13 says of a circle; later ones give a link of it
+        found = path
+    if found.is_symlink():
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP), str(path))
+    return found
 
 
 def own_folder(parent: Path, prefix: str) -> Path:

@@ -41,9 +41,10 @@ gc.set_threshold(200_000, 50, 100)
 # Each of some hundred processes would compile the package anew, and those that run tests all that they import.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
-# Who runs the tests in the background may have told them to ignore Ctrl-C, and every command that they start.
-if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
-    signal.signal(signal.SIGINT, signal.default_int_handler)
+# Who runs the tests in the background may have told them, and every command that they start, to ignore these.
+for number in (signal.SIGINT, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])):
+    if signal.getsignal(number) is signal.SIG_IGN:
+        signal.signal(number, signal.default_int_handler if number == signal.SIGINT else signal.SIG_DFL)
 # How long an example may take depends on the machine; each run draws other examples.
 settings.register_profile("machines-differ", deadline=None, max_examples=50)
 settings.load_profile("machines-differ")
