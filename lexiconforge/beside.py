@@ -21,7 +21,8 @@ _STOPPING = {signal.SIGINT, signal.SIGTERM} | ({signal.SIGHUP} if hasattr(signal
 
 @contextlib.contextmanager
 def uninterrupted() -> Iterator[Collection[int]]:
-    """Hold an interrupt back until the block has ended, where the system can; gives what was held back before."""
+    """Hold an interrupt back until the block has ended, where the system can and no other thread takes it; gives what was
+    held back before."""
     if not hasattr(signal, "pthread_sigmask"):
         yield ()
         return

@@ -38,15 +38,13 @@ from lexiconforge.teaching.planning import PlanOptions, plan  # noqa: E402
 
 # The dictionary is millions of objects that stay: looking through them all for rubbish, often, is a fifth of the time.
 gc.set_threshold(200_000, 50, 100)
-# Each of some hundred processes would compile the package anew, and those that run tests all that they import.
+# Hundreds of processes would compile the package again, and each that runs tests everything that it imports.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
-# Who runs the tests in the background may have told them, and every command that they start, to ignore these.
-for number in (signal.SIGINT, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])):
-    if signal.getsignal(number) is signal.SIG_IGN:
-        signal.signal(number, signal.default_int_handler if number == signal.SIGINT else signal.SIG_DFL)
-# How long an example may take depends on the machine; each run draws other examples.
-settings.register_profile("machines-differ", deadline=None, max_examples=50)
+# How long an example may take depends on the machine; each run draws other examples, in CI too.
+settings.register_profile(
+    "machines-differ", deadline=None, derandomize=False, print_blob=True, max_examples=50
+)
 settings.load_profile("machines-differ")
 
 
@@ -127,6 +125,28 @@ def few(all_words: dict[str, Lexicon]) -> Lexicon:
 @pytest.fixture(scope="session")
 def few_d(all_words: dict[str, Lexicon]) -> Lexicon:
     return few_of(all_words["d"])
+
+
+@contextmanager
+def mypy_alone() -> Iterator[None]:
+    """Two checks share what mypy keeps."""
+    folder = ROOT / ".mypy_cache"
+    folder.mkdir(exist_ok=True)
+    with FileLock(folder / "lock"):
+        yield
+
+
+@pytest.fixture(scope="session")
+def heeded_signals() -> Iterator[None]:
+    """Who runs the tests in the background may have had them ignore signals, which the commands they start would too."""
+    before = {
+        number: signal.signal(number, signal.SIG_DFL)
+        for number in (signal.SIGINT, getattr(signal, "SIGHUP", signal.SIGINT))
+        if signal.getsignal(number) is signal.SIG_IGN
+    }
+    yield
+    for number, handler in before.items():
+        signal.signal(number, handler)
 
 
 Once = Callable[[str, Callable[[], Any]], Any]

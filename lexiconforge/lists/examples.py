@@ -193,9 +193,12 @@ class Examples:
     def cost_of(self, word: str) -> float:
         """What a word beside the target costs a line."""
         costs = self._known.costs
-        if word not in costs:
-            costs[word] = self._worked_out(word)
-        return costs[word]
+        cost = costs.get(word)
+        if cost is None:
+            if len(costs) >= KEPT:
+                costs.clear()
+            cost = costs[word] = self._worked_out(word)
+        return cost
 
     def _worked_out(self, word: str) -> float:
         lexicon = self._lexicon

@@ -135,7 +135,9 @@ def _counted(
         for future, task in running.items()
         if task.block
     }
-    unsplittable = {asked[future] for future in _finished(client, list(asked), limit) if future.result()}
+    unsplittable = {
+        asked[future] for future in _finished(client, list(asked), limit) if _result(future, limit)
+    }
     waiting = [
         future for future, task in running.items() if not (task.block and task.files[0] in unsplittable)
     ]
@@ -150,8 +152,18 @@ def _counted(
         for _ in _finished(client, waiting, limit):
             pass
     (last,) = _finished(client, waiting, limit)
-    part: Part = last.result(timeout=limit)
+    part: Part = _result(last, limit)
     return part
+
+
+def _result(future: Future[Any], limit: float) -> Any:
+    """What was worked out. Its worker may have died since: then it is waited for. Raises :class:`MiningError`."""
+    try:
+        return future.result(timeout=limit)
+    except Exception as problem:  # whatever the worker raised, or Dask says of it
+        raise MiningError(
+            f"counting on the cluster failed: {problem or type(problem).__name__}"
+        ) from None
 
 
 def _finished(client: Client, futures: Sequence[Future[Any]], limit: float) -> Iterator[Future[Any]]:
@@ -164,12 +176,16 @@ def _finished(client: Client, futures: Sequence[Future[Any]], limit: float) -> I
     while left:
         batch = completed.next_batch(block=False)
         now = time.monotonic()
+        # What was done on a worker that has died since is done again by another.
+        again = [future for future in batch if future.status in ("lost", "pending")]
+        for future in again:
+            completed.add(future)
+        batch = [future for future in batch if future not in again]
         if batch:
             since = seen = now
         elif client.scheduler_info().get("workers"):
             seen = now
         for future in batch:
-            # What was done on a worker that has died since is done again by another: whoever asks for it waits.
             if future.status in ("error", "cancelled"):
                 why = (
                     future.exception(timeout=limit)

@@ -12,7 +12,6 @@ answers with the package's own.
 
 from __future__ import annotations
 
-from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -83,7 +82,7 @@ class Levels:
     """
 
     def __init__(self) -> None:
-        self._known = _of_all()
+        self._known = read_or_ask(_table, _table_by_package)
 
     def values(self, word: str) -> list[tuple[str, int]]:
         """Parts of speech of a word and the level of each, in units of :data:`STEP` to a level, above A1."""
@@ -108,11 +107,6 @@ def named(value: int) -> str:
     ('A1', 'A2', 'B1')
     """
     return LEVELS[round(1 + value / STEP) - 1]
-
-
-@cache
-def _of_all() -> dict[str, list[tuple[int, int]]]:
-    return read_or_ask(_table, _table_by_package)
 
 
 _NONE = Level("", ())

@@ -42,6 +42,7 @@ def opened(browser: Browser, path: Path, before: str = "", **settings: Any) -> I
         "request": lambda request: (
             request.url.startswith(("file:", "data:", "blob:")) or problems.append(request.url)
         ),
+        "dialog": lambda dialog: (problems.append(dialog.message), dialog.dismiss()),
     }
     with _page(browser, before, {"viewport": DESK} | settings) as page:
         for event, listener in listeners.items():
@@ -54,7 +55,7 @@ def opened(browser: Browser, path: Path, before: str = "", **settings: Any) -> I
 
 
 _kept: list[Page] = []
-"""A tab that was let go of, with nothing of its tests in it: to start one takes as long as to open a page in it."""
+"""A tab that was let go of, what tests stored in it cleared: to start one takes as long as to open a page in it."""
 _CHANGED = {"color_scheme": "light", "forced_colors": "none", "reduced_motion": "no-preference"}
 """What can be changed in a tab that is there, as it is without asking."""
 
@@ -68,9 +69,10 @@ def _page(browser: Browser, before: str, settings: dict[str, Any]) -> Iterator[P
             page.set_default_timeout(8000)
             yield page
         return
-    page = _kept.pop() if _kept else browser.new_context(accept_downloads=True).new_page()
+    page = _kept.pop() if _kept else browser.new_context().new_page()
     page.set_default_timeout(8000)
     page.set_viewport_size(settings["viewport"])
+    page.mouse.move(0, 0)
     page.emulate_media(**{name: settings.get(name, usual) for name, usual in _CHANGED.items()})  # type: ignore[arg-type]
     try:
         yield page
@@ -116,10 +118,9 @@ def overflows(page: Page) -> bool:
     return bool(page.evaluate("document.documentElement.scrollWidth > innerWidth"))
 
 
-def assert_accessible(page: Page, *, colours: bool = True) -> None:
+def assert_accessible(page: Page) -> None:
     """axe-core's rules for WCAG 2.2 A and AA and its best practices; and nothing runs out at the side."""
-    contrast = {"color-contrast": {"enabled": colours}}
-    found = Axe().run(page, options={"resultTypes": ["violations"], "rules": contrast})
+    found = Axe().run(page, options={"resultTypes": ["violations"]})
     assert found.violations_count == 0, found.generate_report()
     assert not overflows(page)
 

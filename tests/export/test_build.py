@@ -155,6 +155,7 @@ def test_a_build_of_another_sound_is_replaced_only_by_force(
     assert not {"t_tokens.csv", "sounds/t/rules.csv", "lists/nasal-tap.csv"} & names_of(tmp_path)
 
 
+@pytest.mark.usefixtures("heeded_signals")
 def test_a_build_that_is_interrupted_leaves_the_old_files(
     tmp_path: Path, few_beside: dict[str, str]
 ) -> None:

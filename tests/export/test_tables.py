@@ -9,7 +9,6 @@ import re
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from html.parser import HTMLParser
-from itertools import islice
 from pathlib import Path
 
 import openpyxl
@@ -150,7 +149,7 @@ def folder(
 
 
 def test_every_csv_of_a_build_fits_its_metadata(folder: Path, tmp_path: Path) -> None:
-    """The first rows of each, checked by csvw, an independent reader of CSV on the Web (W3C 2015)."""
+    """The first rows of each, the last and some between, by csvw, an independent reader of CSV on the Web (W3C 2015)."""
     # The rule tables are the sound's own files, as they are.
     tables = [path for path in folder.rglob("*.csv") if "sounds" not in path.parts[len(folder.parts) :]]
     assert len(tables) > 10
@@ -162,7 +161,10 @@ def test_every_csv_of_a_build_fits_its_metadata(folder: Path, tmp_path: Path) ->
         few = tmp_path / str(n)
         few.mkdir()
         with path.open(encoding="utf-8", newline="") as file:
-            (few / path.name).write_text("".join(islice(file, 300)), encoding="utf-8", newline="")
+            rows = list(csv.reader(file))
+        some = [*rows[:100], *rows[100:-100:97], *rows[100:][-100:]]
+        with (few / path.name).open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows(some)
         description = few / (path.name + METADATA_SUFFIX)
         description.write_text(json.dumps(metadata), encoding="utf-8")
         found = CSVW(str(description), validate=True)

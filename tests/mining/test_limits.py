@@ -118,6 +118,28 @@ def test_a_worker_that_is_stuck_is_given_up(
         mine_on_cluster([str(tmp_path / "a.txt")], tmp_path / "c.parquet", address, limit=1)
 
 
+def test_what_was_lost_with_its_worker_is_done_again() -> None:
+    """Or, where no other worker comes, given up as anything else is."""
+    from distributed import Client, LocalCluster
+
+    with (
+        LocalCluster(n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None,
+                     protocol="tcp://") as cluster,
+        Client(cluster.scheduler_address) as client,
+    ):  # fmt: skip
+        future = client.submit(sum, [2, 3], pure=False)
+        assert future.result(timeout=30) == 5
+        cluster.scale(0)
+        until = time.monotonic() + 30
+        while future.status != "lost":
+            assert time.monotonic() < until
+            time.sleep(0.05)
+        with pytest.raises(MiningError, match="no worker"):
+            list(cluster_module._finished(client, [future], limit=1))
+        cluster.scale(1)
+        assert [one.result(timeout=30) for one in cluster_module._finished(client, [future], 60)] == [5]
+
+
 @pytest.mark.parametrize(
     "address",
     ["nonsense", "tcp://", "tcp://127.0.0.1:99999", "tcp://127.0.0.1:0", "http://127.0.0.1:1", ""],

@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 
 from lexiconforge.cli import COMMANDS, DEBUG_VARIABLE, FAULT, Ended, _end, common, main
 from lexiconforge.cli import words as words_command
+from lexiconforge.places import MARKER
 
 pytestmark = pytest.mark.usefixtures("few_only")
 
@@ -137,6 +138,7 @@ def run_with(code: str, *arguments: str, **settings: object) -> subprocess.Compl
     )  # type: ignore[call-overload, no-any-return]
 
 
+@pytest.mark.usefixtures("heeded_signals")
 @pytest.mark.parametrize(
     "module", ["lexiconforge.cli.words", "lexiconforge.tables", "lexiconforge.lexicon"]
 )
@@ -192,9 +194,16 @@ def test_streams_that_are_full() -> None:
 @pytest.mark.parametrize(
     ("number", "code"), [(signal.SIGINT, 130), (signal.SIGTERM, 143), (signal.SIGHUP, 129)]
 )
-@pytest.mark.parametrize("command", ["build", "mine"])
-def test_a_signal_clears_up(number: signal.Signals, code: int, command: str, tmp_path: Path) -> None:
-    """As soon as there is anything to clear up."""
+@pytest.mark.parametrize(
+    ("command", "inside"),
+    [("build", False), ("mine", False), ("mine", True)],
+    ids=["build", "mine", "counting"],
+)
+@pytest.mark.usefixtures("heeded_signals")
+def test_a_signal_clears_up(
+    number: signal.Signals, code: int, command: str, inside: bool, tmp_path: Path
+) -> None:
+    """As soon as there is anything to clear up, or something inside of it."""
     scratch, out = tmp_path / "tmp", tmp_path / "out"
     scratch.mkdir()
     out.mkdir()
@@ -206,7 +215,11 @@ def test_a_signal_clears_up(number: signal.Signals, code: int, command: str, tmp
     process = subprocess.Popen([*LEXICONFORGE, *arguments], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
                                env=os.environ | {"TMPDIR": str(scratch)}, start_new_session=True)  # fmt: skip
     until = time.monotonic() + 60
-    while not [*out.iterdir(), *scratch.iterdir()]:
+    while not (
+        [path for path in scratch.glob("*/*") if path.name == MARKER]
+        if inside
+        else [*out.iterdir(), *scratch.iterdir()]
+    ):
         assert process.poll() is None, process.communicate()
         assert time.monotonic() < until
         time.sleep(0.0005)
