@@ -152,6 +152,7 @@ def test_memory_stays_flat() -> None:
     assert int(result.stdout) * 1024 < 50_000_000 + 80_000_000
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("few_words")
 def test_counts_from_memory_grade_a_build_and_its_links(few: Lexicon, tmp_path: Path) -> None:
     found = count_texts(TEXTS)

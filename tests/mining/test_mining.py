@@ -210,6 +210,7 @@ def test_no_cluster_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
         mine_on_cluster([str(CORPUS)], tmp_path / "c.parquet", "tcp://127.0.0.1:9")
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("few_words")
 def test_a_build_by_own_counts(tmp_path: Path, few: Lexicon) -> None:
     counts = tmp_path / "counts.parquet"

@@ -192,7 +192,12 @@ def test_streams_that_are_full() -> None:
 
 
 @pytest.mark.parametrize(
-    ("number", "code"), [(signal.SIGINT, 130), (signal.SIGTERM, 143), (signal.SIGHUP, 129)]
+    ("number", "code"),
+    [
+        (signal.SIGINT, 130),
+        (signal.SIGTERM, 143),
+        (signal.SIGHUP, 129),
+    ],
 )
 @pytest.mark.parametrize(
     ("command", "inside"),
@@ -293,8 +298,9 @@ def command_lines(draw: st.DrawFn) -> list[str]:
     return [*given_, *draw(st.lists(words, max_size=2))]
 
 
+@pytest.mark.campaign
 @given(command_lines())
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_words_on_the_command_line(
     tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch, arguments: list[str]
 ) -> None:

@@ -167,7 +167,7 @@ class OneFolder(RuleBasedStateMachine):
             assert (self.folder / name).read_bytes() == content, name
 
 
-EXAMPLES = int(os.environ.get("LEXICONFORGE_EXAMPLES", "6"))
+EXAMPLES = int(os.environ.get("LEXICONFORGE_EXAMPLES", "12"))
 """How many histories of a folder are tried; the campaigns ask for more."""
 OneFolder.TestCase.settings = settings(max_examples=EXAMPLES, stateful_step_count=10, deadline=None)
-TestOneFolder = OneFolder.TestCase
+TestOneFolder = pytest.mark.campaign(OneFolder.TestCase)
